@@ -1,0 +1,157 @@
+// Package markup builds HTML and SVG as plain values and writes them escaped.
+//
+// A view is a function from state to Node. Node values can be compared, so
+// Diff finds the smallest blocks of a page that changed; only those cross to
+// the browser. There is no way to write unescaped text.
+package markup
+
+import (
+	"slices"
+	"strings"
+)
+
+// Node is an element with attributes and children, or a text when it has no tag.
+type Node struct {
+	Tag   string
+	Text  string // only when Tag is ""
+	Attrs []Attribute
+	Kids  []Node
+}
+
+// Attribute is one name and value; a flag such as disabled has an empty value.
+type Attribute struct {
+	Name, Value string
+	flag        bool
+}
+
+// Part is what an element is made of: attributes, text, nodes, or groups of these.
+type Part interface{ addTo(*Node) }
+
+func (n Node) addTo(e *Node)      { e.Kids = append(e.Kids, n) }
+func (a Attribute) addTo(e *Node) { e.Attrs = append(e.Attrs, a) }
+
+type group []Part
+
+func (g group) addTo(e *Node) {
+	for _, p := range g {
+		if p != nil {
+			p.addTo(e)
+		}
+	}
+}
+
+// El makes an element. Nil parts are left out.
+func El(tag string, parts ...Part) Node {
+	e := Node{Tag: tag}
+	group(parts).addTo(&e)
+	return e
+}
+
+// Text makes a text node.
+func Text(s string) Node { return Node{Text: s} }
+
+// Attr makes an attribute.
+func Attr(name, value string) Attribute { return Attribute{Name: name, Value: value} }
+
+// Flag makes an attribute that holds by being there, such as disabled.
+func Flag(name string) Attribute { return Attribute{Name: name, flag: true} }
+
+// ID makes an id. Ids are stable from one rendering to the next and unique in a page.
+func ID(id string) Attribute { return Attr("id", id) }
+
+// Class joins the class names that are not empty.
+func Class(names ...string) Part {
+	names = slices.DeleteFunc(slices.Clone(names), func(s string) bool { return s == "" })
+	if len(names) == 0 {
+		return Group()
+	}
+	return Attr("class", strings.Join(names, " "))
+}
+
+// Do names the message an element sends when it is tapped, typed in or submitted.
+func Do(action string) Attribute { return Attr("data-do", action) }
+
+// Group holds several parts as one.
+func Group(parts ...Part) Part { return group(parts) }
+
+// If gives the part when cond holds, and nothing otherwise.
+func If(cond bool, p Part) Part {
+	if cond {
+		return p
+	}
+	return Group()
+}
+
+// Each makes a part of every item.
+func Each[T any](items []T, part func(i int, item T) Part) Part {
+	g := make(group, len(items))
+	for i, item := range items {
+		g[i] = part(i, item)
+	}
+	return g
+}
+
+// Get reads an attribute of an element, "" when it has none of that name.
+func (n Node) Get(name string) string {
+	for _, a := range n.Attrs {
+		if a.Name == name {
+			return a.Value
+		}
+	}
+	return ""
+}
+
+// Walk visits n and everything below it, parents first.
+func (n Node) Walk(visit func(Node)) {
+	visit(n)
+	for _, k := range n.Kids {
+		k.Walk(visit)
+	}
+}
+
+var void = map[string]bool{"area": true, "br": true, "hr": true, "img": true, "input": true, "link": true, "meta": true, "source": true, "wbr": true}
+
+var (
+	textEscaper  = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;")
+	valueEscaper = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", `"`, "&#34;", "'", "&#39;")
+)
+
+// String writes the node as HTML.
+func String(n Node) string {
+	var b strings.Builder
+	n.write(&b)
+	return b.String()
+}
+
+func (n Node) write(b *strings.Builder) {
+	if n.Tag == "" {
+		textEscaper.WriteString(b, n.Text)
+		return
+	}
+	b.WriteByte('<')
+	b.WriteString(n.Tag)
+	for _, a := range n.Attrs {
+		b.WriteByte(' ')
+		b.WriteString(a.Name)
+		if !a.flag {
+			b.WriteString(`="`)
+			valueEscaper.WriteString(b, a.Value)
+			b.WriteByte('"')
+		}
+	}
+	b.WriteByte('>')
+	if void[n.Tag] {
+		return
+	}
+	for _, k := range n.Kids {
+		k.write(b)
+	}
+	b.WriteString("</")
+	b.WriteString(n.Tag)
+	b.WriteByte('>')
+}
+
+// Equal tells whether two nodes write the same HTML.
+func Equal(a, b Node) bool {
+	return a.Tag == b.Tag && a.Text == b.Text && slices.Equal(a.Attrs, b.Attrs) && slices.EqualFunc(a.Kids, b.Kids, Equal)
+}

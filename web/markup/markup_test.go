@@ -1,0 +1,68 @@
+package markup_test
+
+import (
+	"slices"
+	"testing"
+
+	"keelcard/web/markup"
+)
+
+func TestString(t *testing.T) {
+	for _, tc := range []struct {
+		name string
+		node markup.Node
+		want string
+	}{
+		{"text is escaped", markup.El("p", markup.Text(`<b> & "q"`)), `<p>&lt;b&gt; &amp; "q"</p>`},
+		{"values are escaped", markup.El("p", markup.Attr("title", `"><script>'`)), `<p title="&#34;&gt;&lt;script&gt;&#39;"></p>`},
+		{"void", markup.El("input", markup.ID("x"), markup.Flag("disabled")), `<input id="x" disabled>`},
+		{"empty classes vanish", markup.El("p", markup.Class("", "")), `<p></p>`},
+		{"classes join", markup.El("p", markup.Class("a", "", "b")), `<p class="a b"></p>`},
+		{"if and each", markup.El("ul", markup.If(false, markup.Text("no")), markup.Each([]string{"a", "b"}, func(_ int, s string) markup.Part {
+			return markup.El("li", markup.Text(s))
+		})), `<ul><li>a</li><li>b</li></ul>`},
+		{"nil parts", markup.El("p", nil, markup.Text("x")), `<p>x</p>`},
+	} {
+		if got := markup.String(tc.node); got != tc.want {
+			t.Errorf("%s: got %s, want %s", tc.name, got, tc.want)
+		}
+	}
+}
+
+func row(id, text string) markup.Node {
+	return markup.El("li", markup.ID(id), markup.El("span", markup.Text(text)))
+}
+
+func TestDiffFindsTheSmallestBlock(t *testing.T) {
+	page := func(title string, rows ...markup.Node) markup.Node {
+		parts := []markup.Part{markup.ID("list")}
+		for _, r := range rows {
+			parts = append(parts, r)
+		}
+		return markup.El("div", markup.ID("root"), markup.El("h1", markup.Text(title)), markup.El("ul", parts...))
+	}
+	picture := func(d string) markup.Node {
+		return markup.El("div", markup.ID("root"), markup.El("svg", markup.ID("pic"), markup.El("path", markup.ID("p"), markup.Attr("d", d))))
+	}
+	for _, tc := range []struct {
+		name          string
+		before, after markup.Node
+		want          []string
+	}{
+		{"nothing", page("T", row("a", "1")), page("T", row("a", "1")), nil},
+		{"one row", page("T", row("a", "1"), row("b", "2")), page("T", row("a", "1"), row("b", "3")), []string{"b"}},
+		{"two rows", page("T", row("a", "1"), row("b", "2")), page("T", row("a", "0"), row("b", "3")), []string{"a", "b"}},
+		{"a row more", page("T", row("a", "1")), page("T", row("a", "1"), row("b", "2")), []string{"list"}},
+		{"title has no id", page("T", row("a", "1")), page("U", row("a", "1")), []string{"root"}},
+		{"title and a row", page("T", row("a", "1")), page("U", row("a", "2")), []string{"root"}},
+		{"a drawing whole", picture("M0 0"), picture("M1 1"), []string{"pic"}},
+	} {
+		var got []string
+		for _, p := range markup.Diff(tc.before, tc.after) {
+			got = append(got, p.ID)
+		}
+		if !slices.Equal(got, tc.want) {
+			t.Errorf("%s: patched %q, want %q", tc.name, got, tc.want)
+		}
+	}
+}
