@@ -1,0 +1,115 @@
+package app
+
+// An Effect is something the page asks of the outside: the disk, a file, the
+// screen. Update returns effects as data; the browser side carries them out
+// and answers, where there is an answer, with a message.
+type Effect interface{ effect() }
+
+// Op is one change of the store: Value under Key in Bucket, or its removal
+// when Value is nil.
+type Op struct {
+	Bucket, Key string
+	Value       []byte
+}
+
+// Entry is one stored value.
+type Entry struct {
+	Key   string
+	Value []byte
+}
+
+// Store is what the app needs of a disk. Buckets are the ones in Buckets.
+type Store interface {
+	// Load reads a whole bucket in key order.
+	Load(bucket string) ([]Entry, error)
+	// Get reads one value, nil when there is none.
+	Get(bucket, key string) ([]byte, error)
+	// Commit makes all changes or none, and returns once they are on disk.
+	Commit(ops []Op) error
+}
+
+// The buckets of the store.
+const (
+	BucketMeta    = "meta"    // this phone: its key, initials, settings, the open page
+	BucketContest = "contest" // one entry a contest: its heads
+	BucketRecord  = "record"  // contest/phone/number → record bytes
+	BucketDraft   = "draft"   // contest/subject → a card or key begun and not finished
+	BucketBlob    = "blob"    // content hash → photo bytes
+)
+
+// Buckets lists every bucket of the store.
+var Buckets = []string{BucketMeta, BucketContest, BucketRecord, BucketDraft, BucketBlob}
+
+// Save asks for the changes to be committed together. The answer is "saved"
+// or "save-failed" with Tag as its first argument.
+type Save struct {
+	Tag string
+	Ops []Op
+}
+
+// Pick asks for files; each comes as a "file" message with Tag, the name and
+// the bytes.
+type Pick struct {
+	Tag      string
+	Accept   string // as in an input element's accept; "" for any
+	Multiple bool
+	Photo    bool // a photo from the camera, made small before it arrives
+}
+
+// Offer hands a file to the share sheet, or saves it where there is none or
+// Save is set. The answer is "offered" with Tag and how: "shared", "saved",
+// or "dropped" when the person closed the sheet.
+type Offer struct {
+	Tag, Name, Type string
+	Bytes           []byte
+	Save            bool
+}
+
+// ShareText hands a text to the share sheet, or to the clipboard where there
+// is none or Copy is set. The answer is "offered" with "shared", "copied" or "dropped".
+type ShareText struct {
+	Tag, Title, Text string
+	Copy             bool
+}
+
+// Focus moves the keyboard to the element with the id.
+type Focus struct{ ID string }
+
+// Top scrolls to the top of the page.
+type Top struct{}
+
+// Speak says a text aloud.
+type Speak struct{ Text string }
+
+// Print opens the print dialog.
+type Print struct{}
+
+// Persist asks the browser to keep the store for good. The answer is
+// "persisted" with "yes" or "no".
+type Persist struct{}
+
+// Route puts the page's address in the address bar, as a new step back when
+// Push is set.
+type Route struct {
+	Hash string
+	Push bool
+}
+
+// Scheme sets the colour scheme: "bright", "dim" or "" for the system's own.
+type Scheme struct{ Name string }
+
+// UpdateShell takes the new version of the app that waits.
+type UpdateShell struct{}
+
+func (Save) effect()        {}
+func (Pick) effect()        {}
+func (Offer) effect()       {}
+func (ShareText) effect()   {}
+func (Focus) effect()       {}
+func (Top) effect()         {}
+func (Speak) effect()       {}
+func (Print) effect()       {}
+func (Persist) effect()     {}
+func (Route) effect()       {}
+func (Scheme) effect()      {}
+func (UpdateShell) effect() {}
