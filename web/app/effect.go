@@ -20,8 +20,9 @@ type Entry struct {
 
 // Store is what the app needs of a disk. Buckets are the ones in Buckets.
 type Store interface {
-	// Load reads a whole bucket in key order.
-	Load(bucket string) ([]Entry, error)
+	// Load reads the values whose keys begin with prefix, in key order; all of
+	// the bucket when prefix is "".
+	Load(bucket, prefix string) ([]Entry, error)
 	// Get reads one value, nil when there is none.
 	Get(bucket, key string) ([]byte, error)
 	// Commit makes all changes or none, and returns once they are on disk.
@@ -45,6 +46,12 @@ var Buckets = []string{BucketMeta, BucketContest, BucketRecord, BucketDraft, Buc
 type Save struct {
 	Tag string
 	Ops []Op
+}
+
+// Load asks for the stored values whose keys begin with Prefix. The answer is
+// "loaded" with Tag as its first argument and the entries, or "load-failed".
+type Load struct {
+	Tag, Bucket, Prefix string
 }
 
 // Pick asks for files; each comes as a "file" message with Tag, the name and
@@ -102,6 +109,7 @@ type Scheme struct{ Name string }
 type UpdateShell struct{}
 
 func (Save) effect()        {}
+func (Load) effect()        {}
 func (Pick) effect()        {}
 func (Offer) effect()       {}
 func (ShareText) effect()   {}

@@ -14,6 +14,7 @@ type Msg struct {
 	Text  string   // what was typed or chosen
 	X, Y  int      // where on a drawing, in thousandths of its width and height
 	Bytes []byte   // of a file
+	Found []Entry  // what a Load found
 	Now   int64    // when, in unix seconds by the phone's clock
 	Rand  []byte   // 32 random bytes, in the messages that start something new
 }
