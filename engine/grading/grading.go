@@ -1,0 +1,102 @@
+// Package grading turns the findings on an item into a verdict by a rule book.
+//
+// Start at Grade. A verdict is never a bare letter: it names every limit that
+// set the grade, how far the item is from the next grade on either side, which
+// limits are met exactly, where the sources of the book would disagree, and
+// which measures are lacking.
+package grading
+
+import (
+	"keelcard/engine"
+	"keelcard/engine/amount"
+	"keelcard/engine/rulebook"
+)
+
+// Finding is one thing seen on an item.
+type Finding struct {
+	Defect     string         `json:"defect"`               // id of a defect of the book
+	Site       string         `json:"site,omitempty"`       // id of a site of the book
+	Count      int            `json:"count,omitempty"`      // how many; 0 counts as one
+	Length     *amount.Length `json:"length,omitempty"`     // longest dimension
+	Depth      *amount.Length `json:"depth,omitempty"`      // how deep
+	Share      *amount.Share  `json:"share,omitempty"`      // estimated share of the site
+	PartLength *amount.Length `json:"partlength,omitempty"` // length of the site; with Length it gives a share
+	View       string         `json:"view,omitempty"`       // front or back, on the drawing
+	X          int            `json:"x,omitempty"`          // permille of the drawing's width
+	Y          int            `json:"y,omitempty"`          // permille of the drawing's height
+	Sure       string         `json:"sure,omitempty"`       // "" sure, "likely" or "doubtful"
+	Note       string         `json:"note,omitempty"`
+}
+
+// Setting is what the verdict depends on besides the findings.
+type Setting struct {
+	Kind    string            `json:"kind,omitempty"`    // a kind of the book; may be empty when the book has none
+	Weight  amount.Weight     `json:"weight,omitempty"`  // may be zero when the book has no weight ranges
+	Choices map[string]string `json:"choices,omitempty"` // choice -> option; the book's default for the rest
+}
+
+// Verdict is a book's answer to the findings on one item.
+type Verdict struct {
+	Book       string       `json:"book"`
+	Edition    string       `json:"edition"`
+	Grade      string       `json:"grade"`
+	Set        []Reason     `json:"set,omitempty"`        // the limits that keep it from the next better grade
+	Near       []Distance   `json:"near,omitempty"`       // how far to the next grade, for every amount found
+	Touched    []Reason     `json:"touched,omitempty"`    // measured amounts equal to a limit
+	Differ     []Difference `json:"differ,omitempty"`     // options that would give another grade
+	Unmeasured []Gap        `json:"unmeasured,omitempty"` // measures that could change the grade and are not there
+}
+
+// Reason is one limit and the amount that was held against it.
+type Reason struct {
+	Factor     string         `json:"factor"`
+	FactorName string         `json:"factorname"`
+	Part       string         `json:"part,omitempty"`     // id of the part or zone; empty for the whole item
+	PartName   string         `json:"partname,omitempty"` // its name
+	Amount     amount.Amount  `json:"amount"`
+	Limit      rulebook.Limit `json:"limit"` // Inclusive as it holds under the setting
+	Findings   []int          `json:"findings,omitempty"`
+}
+
+// Distance is how far an amount is from a limit.
+type Distance struct {
+	Reason
+	Grade  string        `json:"grade"`  // the grade it would become
+	Better bool          `json:"better"` // whether that grade is better
+	By     amount.Amount `json:"by"`     // how much more, or less when Better
+}
+
+// Difference is an option of a choice that would give another grade.
+type Difference struct {
+	Choice  string   `json:"choice"`
+	Option  string   `json:"option"`
+	Grade   string   `json:"grade"`             // empty when the option does not judge such an item
+	Refused string   `json:"refused,omitempty"` // why it does not, when Grade is empty
+	Set     []Reason `json:"set,omitempty"`
+}
+
+// Gap is a measure that a limit needs and a finding lacks.
+type Gap struct {
+	Finding int    `json:"finding"`
+	Needs   string `json:"needs"` // length, share or depth
+	Factor  string `json:"factor"`
+	Assumed string `json:"assumed"` // what was taken instead, for people
+}
+
+// Share is the share of its site that a finding takes up: the estimate if there
+// is one, else Length over PartLength. ok is false when neither is known.
+func Share(f Finding) (s amount.Share, ok bool) {
+	if f.Share != nil {
+		return *f.Share, true
+	}
+	if f.Length == nil || f.PartLength == nil {
+		return amount.Share{}, false
+	}
+	s, err := amount.ShareOf(*f.Length, *f.PartLength)
+	return s, err == nil
+}
+
+// Grade gives the book's verdict on an item with these findings.
+func Grade(b *rulebook.Book, s Setting, findings []Finding) (Verdict, error) {
+	return Verdict{}, engine.New("grading.book", "", "the book has no grades", "choose another book")
+}
