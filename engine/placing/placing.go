@@ -25,13 +25,14 @@ const Count = 24
 
 // Stable codes of this package's errors and advice.
 const (
-	CodeOrder     engine.Code = "placing.order"      // the text is no order of 1, 2, 3, 4
-	CodeCuts      engine.Code = "placing.cuts"       // the text is not three cuts
-	CodeNegative  engine.Code = "placing.negative"   // these cuts could give a negative score
-	CodeLargeCut  engine.Code = "placing.large-cut"  // advice: a cut larger than a source allows
-	CodeNoCutLeft engine.Code = "placing.no-cut"     // advice: every order earns full points
-	CodeWorth     engine.Code = "placing.worth"      // a class cannot be worth that
-	CodeIndex     engine.Code = "placing.order-mark" // no order has that index
+	CodeOrder    engine.Code = "placing.order"      // the text is no order of 1, 2, 3, 4
+	CodeCuts     engine.Code = "placing.cuts"       // the text is not three cuts
+	CodeNegative engine.Code = "placing.negative"   // these cuts could give a negative score
+	CodeLargeCut engine.Code = "placing.large-cut"  // advice: a cut larger than a source allows
+	CodeLargeSum engine.Code = "placing.large-sum"  // advice: cuts that together pass the published sum
+	CodeNoCut    engine.Code = "placing.no-cut"     // advice: every order earns full points
+	CodeWorth    engine.Code = "placing.worth"      // a class cannot be worth that
+	CodeIndex    engine.Code = "placing.order-mark" // no order has that index
 )
 
 // Order is four items, best first: {2, 1, 3, 4} puts item 2 on top. Items are
@@ -206,7 +207,8 @@ func (c Cuts) Validate() error {
 // Advice says what is unusual about allowed cuts without refusing them. One
 // source has no cut over 8 (University of Nebraska-Lincoln, NebGuide G2092),
 // another goes up to 10 for poultry (University of Missouri Extension, poultry
-// judging revisions, 2000).
+// judging revisions, 2000). A sum of 16 can stay above 0, but the published
+// rule has the sum at most 15.
 func (c Cuts) Advice() []*engine.Error {
 	var advice []*engine.Error
 	for i, cut := range c {
@@ -218,8 +220,12 @@ func (c Cuts) Advice() []*engine.Error {
 			advice = append(advice, engine.New(CodeLargeCut, "", what+"; sources stop at 8 or at 10", "check that your contest allows it"))
 		}
 	}
+	if sum := c.sum(); sum > 15 {
+		advice = append(advice, engine.New(CodeLargeSum, "", "the cuts add up to "+strconv.Itoa(sum)+"; the published rule stops at 15",
+			"check that your contest allows it"))
+	}
 	if c == (Cuts{}) {
-		advice = append(advice, engine.New(CodeNoCutLeft, "", "all cuts are 0, so that every order earns full points",
+		advice = append(advice, engine.New(CodeNoCut, "", "all cuts are 0, so that every order earns full points",
 			"give at least one pair of neighbours a cut"))
 	}
 	return advice
