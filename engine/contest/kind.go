@@ -1,0 +1,146 @@
+package contest
+
+import (
+	"fmt"
+	"slices"
+
+	"keelcard/engine"
+	"keelcard/engine/record"
+	"keelcard/engine/rulebook"
+	"keelcard/engine/score"
+)
+
+// Kind is one kind of class. A new kind is one file with a type that does
+// this, its tests and its views.
+//
+// A card of any kind is a row of slots, each with one of a list of answers;
+// scoring looks the marks up in the table that Table makes.
+type Kind interface {
+	ID() string
+	// Slots is how many answers a card has.
+	Slots(c Class) int
+	// Answers lists what may be marked in a slot; the first is mark byte 1.
+	Answers(c Class) []string
+	// Check finds what is wrong with a class of this kind.
+	Check(c Class) error
+	// CheckKey finds what is wrong with an official answer.
+	CheckKey(c Class, k KeyItem) error
+	// Table compiles a class with a whole key for scoring.
+	Table(c Class, k Key) (score.Table, error)
+}
+
+var kinds = []Kind{graded{}, placed{}}
+
+// Kinds lists every kind of class.
+func Kinds() []Kind { return slices.Clone(kinds) }
+
+// KindByID finds a kind of class.
+func KindByID(id string) (Kind, bool) {
+	for _, k := range kinds {
+		if k.ID() == id {
+			return k, true
+		}
+	}
+	return nil, false
+}
+
+// The kinds of class.
+const (
+	Graded  = "graded"  // n items on the scale of a book
+	Placing = "placing" // four items in order, with three cuts
+)
+
+// Slots is how many answers a card of the class has, 0 for an unknown kind.
+func (c Class) Slots() int {
+	if k, ok := KindByID(c.Kind); ok {
+		return k.Slots(c)
+	}
+	return 0
+}
+
+// Answers lists what may be marked in a slot; the first is mark byte 1.
+func (c Class) Answers() []string {
+	if k, ok := KindByID(c.Kind); ok {
+		return k.Answers(c)
+	}
+	return nil
+}
+
+// keySubject is the subject of the official answer of a slot, counted from 0.
+func (c Class) keySubject(slot int) record.Subject {
+	if c.Kind == Placing {
+		return KeySubject(c.No, 0)
+	}
+	return KeySubject(c.No, uint32(slot)+1)
+}
+
+// Table compiles the class for scoring. It fails, naming what is missing,
+// while the key has an item without a settled answer.
+func (c Class) Table(k Key) (score.Table, error) {
+	kind, ok := KindByID(c.Kind)
+	if !ok {
+		return score.Table{}, engine.New("contest.class-kind", c.Name, fmt.Sprintf("%q is no kind of class this Keelcard knows", c.Kind), "bring the app up to date")
+	}
+	if n := k.Missing(); n > 0 {
+		return score.Table{}, engine.New("contest.key-missing", c.Name, fmt.Sprintf("%d official answers are missing or in question", n), "complete the key")
+	}
+	return kind.Table(c, k)
+}
+
+// RuleBook finds the book of a graded class. The error says so when the book
+// is not on this phone.
+func (c Class) RuleBook() (*rulebook.Book, error) {
+	b, ok := rulebook.ByID(c.Book)
+	if !ok {
+		return nil, engine.New("contest.book", c.Name, fmt.Sprintf("the rule book %q is not on this phone", c.Book), "choose another book for the class")
+	}
+	return b, nil
+}
+
+// answerIndex finds an answer among those of the class, 0 when it is none.
+func (c Class) answerIndex(answer string) uint8 {
+	return uint8(slices.Index(c.Answers(), answer) + 1)
+}
+
+// MarkText writes a mark byte of the class as people write it: the answer, ""
+// for a blank, or the answers of a double mark.
+func (c Class) MarkText(mark byte) string {
+	answers := c.Answers()
+	switch {
+	case mark == score.Blank:
+		return ""
+	case mark&score.Double == 0:
+		if int(mark) <= len(answers) {
+			return answers[mark-1]
+		}
+		return "?"
+	}
+	text := ""
+	for _, a := range score.DoubleAnswers(mark) {
+		if a <= len(answers) {
+			if text != "" {
+				text += "+"
+			}
+			text += answers[a-1]
+		}
+	}
+	if text == "" {
+		return "×2"
+	}
+	return text
+}
+
+// CardValue gives the value of a record that holds a whole card, one mark a
+// slot. Code "contest.card" when the marks do not fit the class.
+func (c Class) CardValue(marks []byte) (string, error) {
+	if len(marks) != c.Slots() || len(marks) == 0 {
+		return "", engine.New("contest.card", c.Name, fmt.Sprintf("a card here has %d answers, not %d", c.Slots(), len(marks)), "key the card again")
+	}
+	answers := len(c.Answers())
+	for i, m := range marks {
+		if m&score.Double == 0 && int(m) > answers {
+			return "", engine.New("contest.card", fmt.Sprintf("%s, item %d", c.Name, i+1), fmt.Sprintf("there is no answer number %d", m), "key the card again")
+		}
+	}
+	return string(marks), nil
+}

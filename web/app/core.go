@@ -1,0 +1,181 @@
+package app
+
+import (
+	"encoding/hex"
+	"encoding/json"
+	"strings"
+
+	"keelcard/web/words"
+)
+
+func coreHandlers() handlers {
+	return handlers{
+		"boot":           boot,
+		"route":          route,
+		"saved":          saved,
+		"save-failed":    saveFailed,
+		"loaded":         loaded,
+		"load-failed":    loadFailed,
+		"persisted":      persisted,
+		"offered":        offered,
+		"reader":         func(s *State, m Msg) []Effect { s.ReadOnly = true; return nil },
+		"writer":         becomeWriter,
+		"update-waiting": func(s *State, m Msg) []Effect { s.Newer = true; return nil },
+		"update-take":    func(s *State, m Msg) []Effect { return []Effect{UpdateShell{}} },
+		"notice-close":   func(s *State, m Msg) []Effect { s.Notice = Notice{}; return nil },
+		"failed":         failed,
+		"phone.initials": setInitials,
+		"phone.scheme":   setScheme,
+		"phone.aloud":    setAloud,
+		"undo":           undo,
+		"print":          func(s *State, m Msg) []Effect { return []Effect{Print{}} },
+		"contest.forget": forgetContest,
+		"contest.reload": func(s *State, m Msg) []Effect { return s.openContest(s.Page.Contest) },
+		"phone.ask-keep": func(s *State, m Msg) []Effect { return []Effect{Persist{}} },
+	}
+}
+
+// boot is the first message: it makes the phone's key when it has none, and
+// opens the page in the address.
+func boot(s *State, m Msg) []Effect {
+	var effects []Effect
+	if s.Phone.Seed == "" && len(m.Rand) >= 32 {
+		s.Phone.Seed = hex.EncodeToString(m.Rand[:32])
+		if err := s.unlock(); err != nil {
+			return s.refuse(err)
+		}
+		effects = append(effects, s.save(s.phoneOp()))
+	}
+	effects = append(effects, Scheme{s.Phone.Scheme})
+	return append(effects, route(s, m)...)
+}
+
+func (s *State) phoneOp() Op {
+	data, err := json.Marshal(s.Phone)
+	if err != nil {
+		panic(err)
+	}
+	return Op{BucketMeta, "phone", data}
+}
+
+// route shows the page of an address.
+func route(s *State, m Msg) []Effect {
+	next := ParseHash(m.Arg(0))
+	s.Notice = Notice{}
+	s.Page = next
+	var effects []Effect
+	if next.Contest != "" && (s.Open == nil || s.Open.Head.ID != next.Contest) {
+		return append(s.openContest(next.Contest), Top{})
+	}
+	return append(append(effects, s.enter(m)...), Top{})
+}
+
+// enter readies the state of the page that is shown, once its contest is open.
+func (s *State) enter(m Msg) []Effect {
+	if h, ok := table()["enter."+s.Page.Name]; ok {
+		return h(s, m)
+	}
+	return nil
+}
+
+// goTo opens a page from within the app.
+func (s *State) goTo(m Msg, p Page) []Effect {
+	s.Page = p
+	effects := []Effect{Route{Hash: p.Hash(), Push: true}}
+	return append(append(effects, s.enter(m)...), Top{})
+}
+
+// save asks for ops to be kept, with any whose save failed before in front, so
+// that what is on disk never has a gap.
+func (s *State) save(ops ...Op) Effect {
+	s.saves++
+	tag := "save-" + itoa(s.saves)
+	ops = append(s.unsaved, ops...)
+	s.unsaved = nil
+	s.inFlight[tag] = ops
+	return Save{Tag: tag, Ops: ops}
+}
+
+// Kept tells whether everything so far is on disk.
+func (s *State) Kept() bool { return len(s.inFlight) == 0 && len(s.unsaved) == 0 }
+
+func saved(s *State, m Msg) []Effect {
+	delete(s.inFlight, m.Arg(0))
+	if h, ok := table()["after."+m.Arg(0)]; ok {
+		return h(s, m)
+	}
+	return nil
+}
+
+// saveFailed keeps the ops for the next save, and says so.
+func saveFailed(s *State, m Msg) []Effect {
+	ops, ok := s.inFlight[m.Arg(0)]
+	if !ok {
+		return nil
+	}
+	delete(s.inFlight, m.Arg(0))
+	s.unsaved = append(s.unsaved, ops...)
+	s.Notice = Notice{Tone: "bad", Text: words.T("core.not-kept", m.Text), Fix: words.T("core.not-kept-fix")}
+	return nil
+}
+
+func failed(s *State, m Msg) []Effect {
+	s.Notice = Notice{Tone: "bad", Text: m.Text, Fix: m.Arg(0)}
+	return nil
+}
+
+func loadFailed(s *State, m Msg) []Effect {
+	s.Notice = Notice{Tone: "bad", Text: words.T("core.load-failed", m.Text), Fix: words.T("core.load-failed-fix")}
+	return nil
+}
+
+func persisted(s *State, m Msg) []Effect {
+	s.Phone.Kept = m.Arg(0)
+	return []Effect{s.save(s.phoneOp())}
+}
+
+func offered(s *State, m Msg) []Effect {
+	switch m.Arg(1) {
+	case "shared", "saved", "copied":
+		s.Notice = Notice{Tone: "info", Text: words.T("core.offered-" + m.Arg(1))}
+		if m.Arg(0) == "bundle" {
+			return s.handedOver(m)
+		}
+	}
+	return nil
+}
+
+func becomeWriter(s *State, m Msg) []Effect {
+	if !s.ReadOnly {
+		return nil
+	}
+	s.ReadOnly = false
+	if s.Open == nil {
+		return nil
+	}
+	return s.openContest(s.Open.Head.ID)
+}
+
+func setInitials(s *State, m Msg) []Effect {
+	text := strings.Join(strings.Fields(m.Text), " ")
+	if n := len([]rune(text)); n > 12 {
+		s.Notice = Notice{Tone: "bad", Text: words.T("core.initials-long", n), Fix: words.T("core.initials-fix")}
+		return nil
+	}
+	s.Phone.Initials = text
+	return []Effect{s.save(s.phoneOp())}
+}
+
+func setScheme(s *State, m Msg) []Effect {
+	switch name := m.Arg(0); name {
+	case "bright", "dim", "":
+		s.Phone.Scheme = name
+		return []Effect{s.save(s.phoneOp()), Scheme{name}}
+	}
+	return nil
+}
+
+func setAloud(s *State, m Msg) []Effect {
+	s.Phone.Aloud = m.Arg(0) == "on"
+	return []Effect{s.save(s.phoneOp())}
+}

@@ -1,0 +1,420 @@
+package app
+
+import (
+	"cmp"
+	"crypto/ed25519"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"keelcard/engine"
+	"keelcard/engine/clock"
+	"keelcard/engine/contest"
+	"keelcard/engine/merge"
+	"keelcard/engine/record"
+	"keelcard/web/words"
+)
+
+// Head is what the phone keeps about a contest beside its records.
+type Head struct {
+	ID     string      `json:"id"`
+	Name   string      `json:"name"`
+	Opened int64       `json:"opened"` // unix seconds when it was last opened
+	Phones []PhoneHead `json:"phones"` // every phone that wrote in it, by phone
+	Given  []Given     `json:"given,omitempty"`
+	Demo   bool        `json:"demo,omitempty"`
+}
+
+// PhoneHead is what is known of one phone's log.
+type PhoneHead struct {
+	Phone  record.PhoneID `json:"phone"`
+	Public []byte         `json:"public"`
+	Count  uint32         `json:"count"`         // records signed by Sig
+	Sig    []byte         `json:"sig,omitempty"` // of others' logs, as they handed them over
+	Has    uint32         `json:"has,omitempty"` // how many of this phone's own records that one is known to hold
+	Seen   int64          `json:"seen,omitempty"`
+}
+
+// Given is one handing over by this phone.
+type Given struct {
+	When int64  `json:"when"` // unix seconds
+	Own  uint32 `json:"own"`  // own records in it
+}
+
+// Open is the contest that is open.
+type Open struct {
+	Head    Head
+	Set     record.Set
+	Contest *contest.Contest
+	clock   clock.Stamp
+	scored  *Scored // results of the records as they stand; nil when they have to be computed
+}
+
+// Own gives this phone's log, nil before its first record.
+func (o *Open) Own(phone record.PhoneID) *record.Log {
+	i, ok := slices.BinarySearchFunc(o.Set.Logs, phone, func(l record.Log, id record.PhoneID) int { return comparePhones(l.Phone, id) })
+	if !ok {
+		return nil
+	}
+	return &o.Set.Logs[i]
+}
+
+func comparePhones(a, b record.PhoneID) int { return slices.Compare(a[:], b[:]) }
+
+func itoa[T ~int | ~uint32 | ~int64](n T) string { return strconv.FormatInt(int64(n), 10) }
+
+// RecordKey is the key of a record in the store.
+func RecordKey(contest string, ref record.Ref) string {
+	return fmt.Sprintf("%s/%s/%08d", contest, hex.EncodeToString(ref.Phone[:]), ref.Seq)
+}
+
+// openContest asks for the records of a contest of this phone.
+func (s *State) openContest(id string) []Effect {
+	s.Open = nil
+	if !slices.ContainsFunc(s.Contests, func(h Head) bool { return h.ID == id }) {
+		s.Notice = Notice{Tone: "caution", Text: words.T("core.no-contest"), Fix: words.T("core.no-contest-fix")}
+		s.Page = Page{Name: "home"}
+		return []Effect{Route{Hash: s.Page.Hash()}}
+	}
+	return []Effect{Load{Tag: "contest/" + id, Bucket: BucketRecord, Prefix: id + "/"}, Load{Tag: "drafts/" + id, Bucket: BucketDraft, Prefix: id + "/"}}
+}
+
+// loaded takes in the records of the contest that was asked for.
+func loaded(s *State, m Msg) []Effect {
+	what, id, _ := strings.Cut(m.Arg(0), "/")
+	if what == "drafts" {
+		s.Keying.restore(id, m.Found)
+		return nil
+	}
+	i := slices.IndexFunc(s.Contests, func(h Head) bool { return h.ID == id })
+	if what != "contest" || i < 0 || s.Page.Contest != id {
+		return nil
+	}
+	open, err := readContest(s.Contests[i], m.Found)
+	if err != nil {
+		return s.refuse(err)
+	}
+	open.Head.Opened = m.Now
+	s.show(open)
+	return append([]Effect{s.save(headOp(open.Head))}, s.enter(m)...)
+}
+
+// show makes a contest the open one.
+func (s *State) show(open *Open) {
+	s.Open = open
+	s.setHead(open.Head)
+}
+
+func (s *State) setHead(h Head) {
+	i := slices.IndexFunc(s.Contests, func(x Head) bool { return x.ID == h.ID })
+	if i < 0 {
+		s.Contests = append(s.Contests, h)
+	} else {
+		s.Contests[i] = h
+	}
+	s.sortContests()
+}
+
+func headOp(h Head) Op {
+	data, err := json.Marshal(h)
+	if err != nil {
+		panic(err)
+	}
+	return Op{BucketContest, h.ID, data}
+}
+
+// readContest rebuilds a contest from its stored records.
+func readContest(h Head, entries []Entry) (*Open, error) {
+	id, err := record.ParseContestID(h.ID)
+	if err != nil {
+		return nil, err
+	}
+	set := record.Set{Contest: id}
+	for _, p := range h.Phones {
+		if record.PhoneOf(p.Public) != p.Phone || len(p.Public) != ed25519.PublicKeySize {
+			return nil, engine.New("app.stored", "phone "+p.Phone.String(), "what is stored about it is damaged", "take the contest in again from another phone's file")
+		}
+		set.Logs = append(set.Logs, record.NewLog(id, p.Public))
+	}
+	slices.SortFunc(set.Logs, func(a, b record.Log) int { return comparePhones(a.Phone, b.Phone) })
+	open := &Open{Head: h, Set: set}
+	for _, e := range entries {
+		r, rest, err := record.Decode(e.Value)
+		if err != nil {
+			return nil, err
+		}
+		log := open.Own(r.Phone)
+		if len(rest) > 0 || log == nil {
+			return nil, engine.New("app.stored", "record "+e.Key, "it is stored in a form that does not belong here", "take the contest in again from another phone's file")
+		}
+		if err := log.Append(r); err != nil {
+			return nil, err
+		}
+	}
+	for i := range open.Set.Logs {
+		log := &open.Set.Logs[i]
+		for _, p := range h.Phones {
+			if p.Phone == log.Phone && int(p.Count) == len(log.Records) {
+				log.Sig = p.Sig
+			}
+		}
+	}
+	open.fold()
+	return open, nil
+}
+
+// fold reads the whole set anew.
+func (o *Open) fold() {
+	o.Contest = contest.Read(o.Set.Contest, merge.Fold(o.Set))
+	o.scored = nil
+	for _, l := range o.Set.Logs {
+		for _, r := range l.Records {
+			if clock.Compare(r.Stamp, o.clock) > 0 {
+				o.clock = r.Stamp
+			}
+		}
+	}
+	if name := o.Contest.Settings.Name; name != "" {
+		o.Head.Name = name
+	}
+}
+
+// Entry of a record that is to be written.
+type written struct {
+	Subject record.Subject
+	Value   string
+	Again   bool
+}
+
+// write puts records down in this phone's log, as one piece: all are kept or
+// none. Each replaces what stands for its subject now, unless it is a second
+// keying. Values that stand already are not written again.
+func (s *State) write(m Msg, role string, entries ...written) []Effect {
+	ops, err := s.append(m, role, entries...)
+	if err != nil {
+		return s.refuse(err)
+	}
+	if len(ops) == 0 {
+		return nil
+	}
+	return []Effect{s.save(ops...)}
+}
+
+// append is write without the saving: it gives the ops that keep the records.
+func (s *State) append(m Msg, role string, entries ...written) ([]Op, error) {
+	o := s.Open
+	switch {
+	case s.ReadOnly:
+		return nil, engine.New("app.read-only", "", words.T("core.read-only"), words.T("core.read-only-fix"))
+	case o == nil || s.private == nil:
+		return nil, engine.New("app.no-contest", "", words.T("core.no-contest"), words.T("core.no-contest-fix"))
+	case s.Phone.Initials == "":
+		return nil, engine.New("app.no-initials", "", words.T("core.no-initials"), words.T("core.no-initials-fix"))
+	}
+	var ops []Op
+	first := o.Own(s.Phone.ID) == nil
+	if first {
+		o.Set.Logs = append(o.Set.Logs, record.NewLog(o.Set.Contest, s.private.Public().(ed25519.PublicKey)))
+		slices.SortFunc(o.Set.Logs, func(a, b record.Log) int { return comparePhones(a.Phone, b.Phone) })
+		o.Head.Phones = append(o.Head.Phones, PhoneHead{Phone: s.Phone.ID, Public: s.private.Public().(ed25519.PublicKey)})
+		slices.SortFunc(o.Head.Phones, func(a, b PhoneHead) int { return comparePhones(a.Phone, b.Phone) })
+	}
+	log := o.Own(s.Phone.ID)
+	named := o.Contest.Settings.Name
+	for _, e := range entries {
+		cur := o.Contest.State().Current(e.Subject)
+		if !e.Again && cur.Status != merge.InQuestion && (cur.Status == merge.Absent && e.Value == "" || cur.Status != merge.Absent && cur.Values[0] == e.Value) {
+			continue
+		}
+		o.clock = clock.Next(o.clock, m.Now)
+		r := record.Record{
+			Phone: s.Phone.ID, Seq: uint32(len(log.Records)) + 1, Stamp: o.clock,
+			Who: role + "/" + s.Phone.Initials, Subject: e.Subject, Value: e.Value, Again: e.Again,
+		}
+		if !e.Again {
+			r.Replaces = slices.Clone(cur.Refs)
+			slices.SortFunc(r.Replaces, record.CompareRefs)
+		}
+		if err := log.Append(r); err != nil {
+			return nil, err
+		}
+		if err := o.Contest.Append(r); err != nil {
+			return nil, err
+		}
+		o.scored = nil
+		ops = append(ops, Op{BucketRecord, RecordKey(o.Head.ID, r.Ref()), r.Encode(nil)})
+	}
+	if name := o.Contest.Settings.Name; name != named {
+		o.Head.Name = name
+	}
+	if first || o.Contest.Settings.Name != named {
+		s.setHead(o.Head)
+		ops = append(ops, headOp(o.Head))
+	}
+	return ops, nil
+}
+
+// Where says in numbers where the records of the open contest are.
+type Where struct {
+	Own    int   // records this phone wrote
+	Alone  int   // of these, not known to be on any other phone
+	Phones int   // other phones known to hold records of this one
+	Given  int64 // when this phone last handed over, 0 for never
+}
+
+// Where reads where the open contest's records are.
+func (s *State) Where() Where {
+	var w Where
+	if s.Open == nil {
+		return w
+	}
+	if own := s.Open.Own(s.Phone.ID); own != nil {
+		w.Own = len(own.Records)
+	}
+	most := 0
+	for _, p := range s.Open.Head.Phones {
+		if p.Phone != s.Phone.ID && p.Has > 0 {
+			w.Phones++
+			most = max(most, int(p.Has))
+		}
+	}
+	w.Alone = max(0, w.Own-most)
+	for _, g := range s.Open.Head.Given {
+		w.Given = max(w.Given, g.When)
+	}
+	return w
+}
+
+// undo takes back the last thing this phone wrote that is not taken back yet.
+func undo(s *State, m Msg) []Effect {
+	r, before, ok := s.UndoTarget()
+	if !ok {
+		s.Notice = Notice{Tone: "info", Text: words.T("core.nothing-to-undo")}
+		return nil
+	}
+	role, _, _ := strings.Cut(r.Who, "/")
+	effects := s.write(m, role, written{Subject: r.Subject, Value: before})
+	if len(effects) > 0 {
+		s.Notice = Notice{Tone: "info", Text: words.T("core.undone", s.SubjectName(r.Subject))}
+	}
+	return effects
+}
+
+// UndoTarget finds the record that undo takes back and the value that stood
+// before it. It is read from the log, so it outlives a restart. Nothing is
+// offered when another hand has written about the subject since.
+func (s *State) UndoTarget() (record.Record, string, bool) {
+	if s.Open == nil {
+		return record.Record{}, "", false
+	}
+	log := s.Open.Own(s.Phone.ID)
+	if log == nil {
+		return record.Record{}, "", false
+	}
+	state := s.Open.Contest.State()
+	undone := map[uint32]bool{}
+	for i := len(log.Records) - 1; i >= 0; i-- {
+		r := log.Records[i]
+		if undone[r.Seq] {
+			continue
+		}
+		if prev, ok := s.undoes(log, r); ok {
+			undone[prev] = true
+			continue
+		}
+		cur := state.Current(r.Subject)
+		if len(cur.Refs) != 1 {
+			return record.Record{}, "", false
+		}
+		before, ok := s.valueBefore(r)
+		return r, before, ok
+	}
+	return record.Record{}, "", false
+}
+
+// undoes tells whether r only put back what stood before an earlier record of
+// the same phone, and which.
+func (s *State) undoes(log *record.Log, r record.Record) (uint32, bool) {
+	if len(r.Replaces) != 1 || r.Replaces[0].Phone != r.Phone {
+		return 0, false
+	}
+	prev := log.Records[r.Replaces[0].Seq-1]
+	before, ok := s.valueBefore(prev)
+	return prev.Seq, ok && before == r.Value
+}
+
+// valueBefore gives the value that r replaced: "" for none, and not ok when it
+// replaced several.
+func (s *State) valueBefore(r record.Record) (string, bool) {
+	value := ""
+	for i, ref := range r.Replaces {
+		old, ok := s.Open.Contest.State().Record(ref)
+		if !ok || i > 0 && old.Value != value {
+			return "", false
+		}
+		value = old.Value
+	}
+	return value, true
+}
+
+// SubjectName says what a record is about.
+func (s *State) SubjectName(sub record.Subject) string {
+	className := func() string {
+		if s.Open != nil {
+			if c, ok := s.Open.Contest.Class(sub.A); ok {
+				return c.Name
+			}
+		}
+		return words.T("core.class", sub.A)
+	}
+	switch sub.Kind {
+	case record.KindContest:
+		return words.T("core.settings")
+	case record.KindClass:
+		return className()
+	case record.KindPerson:
+		return words.T("core.person", sub.A)
+	case record.KindTeam:
+		return words.T("core.team", sub.A)
+	case record.KindKey:
+		if sub.B == 0 {
+			return words.T("core.key", className())
+		}
+		return words.T("core.key-item", className(), sub.B)
+	case contest.KindSeen:
+		return words.T("core.seen", className(), sub.B)
+	case record.KindCard:
+		return words.T("core.card", sub.B, className())
+	case record.KindLock:
+		return words.T("core.lock", className())
+	}
+	return words.T("core.other")
+}
+
+// forgetContest takes a contest off this phone. Only a contest whose records
+// are all on another phone, or the demo, goes without a second word.
+func forgetContest(s *State, m Msg) []Effect {
+	id := m.Arg(0)
+	i := slices.IndexFunc(s.Contests, func(h Head) bool { return h.ID == id })
+	if i < 0 || s.ReadOnly {
+		return nil
+	}
+	ops := []Op{{Bucket: BucketContest, Key: id}}
+	for _, e := range m.Found {
+		ops = append(ops, Op{Bucket: BucketRecord, Key: e.Key})
+	}
+	if m.Found == nil {
+		return []Effect{Load{Tag: "forget/" + id, Bucket: BucketRecord, Prefix: id + "/"}}
+	}
+	s.Contests = slices.Delete(s.Contests, i, i+1)
+	if s.Open != nil && s.Open.Head.ID == id {
+		s.Open = nil
+	}
+	s.Page = Page{Name: "home"}
+	return []Effect{s.save(ops...), Route{Hash: s.Page.Hash()}}
+}
+
+func compareNumbers(a, b uint32) int { return cmp.Compare(a, b) }

@@ -1,0 +1,56 @@
+// Package view draws the state of the app. Page is the whole page; each page
+// has a file here beside its file in web/app. Views have no side effects, keep
+// their ids from one rendering to the next, and take every sentence from
+// web/words.
+package view
+
+import (
+	"keelcard/web/app"
+	m "keelcard/web/markup"
+	"keelcard/web/view/parts"
+	"keelcard/web/words"
+)
+
+// drawers finds the function that draws a page by its name.
+var drawers = map[string]func(*app.State) m.Node{
+	"home":    home,
+	"contest": overview,
+}
+
+// Page draws the page the person is on. Its root has the id "page".
+func Page(s *app.State) m.Node {
+	body := loading(s)
+	if draw, ok := drawers[s.Page.Name]; ok && (s.Page.Contest == "" || s.Open != nil && s.Open.Head.ID == s.Page.Contest) {
+		body = draw(s)
+	}
+	return m.El("div", m.ID("page"), m.Class("app"), body, edge(s))
+}
+
+// loading is shown while a contest is read from the disk.
+func loading(s *app.State) m.Node {
+	return parts.Main(parts.TopBar(words.T("common.loading"), "", "#/", ""))
+}
+
+// edge is what waits at the edge of the page without being in the way.
+func edge(s *app.State) m.Part {
+	return m.Group(
+		m.If(s.Notice.Text != "", parts.Toast("notice", s.Notice.Text,
+			m.If(s.Notice.Fix != "", parts.Para(s.Notice.Fix)),
+			parts.Button(words.T("common.close"), "notice-close"))),
+		m.If(s.Newer, parts.Toast("newer", words.T("common.newer"), parts.Button(words.T("common.newer-take"), "update-take"))),
+		m.If(s.ReadOnly, parts.Toast("reader", words.T("core.read-only"), parts.Para(words.T("core.read-only-fix")))),
+	)
+}
+
+// link writes the address of a page.
+func link(name, contest string, args ...string) string {
+	return app.Page{Name: name, Contest: contest, Args: args}.Hash()
+}
+
+// here writes the address of another page of the open contest.
+func here(s *app.State, name string, args ...string) string {
+	return link(name, s.Page.Contest, args...)
+}
+
+func home(s *app.State) m.Node     { return loading(s) }
+func overview(s *app.State) m.Node { return loading(s) }
