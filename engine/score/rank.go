@@ -2,8 +2,6 @@ package score
 
 import (
 	"math/bits"
-
-	"keelcard/engine/points"
 )
 
 // rankPersons orders the ranked persons by total and tie-breaks.
@@ -47,9 +45,9 @@ func (r *Result) tieKey(tie Tie) []int32 {
 func (r *Result) rankTeams() {
 	s := &r.sheet
 	r.Teams = make([]Team, s.Teams)
-	r.tkeys = make([][]int32, len(r.keys))
-	for k := range r.tkeys {
-		r.tkeys[k] = make([]int32, s.Teams)
+	r.teamKeys = make([][]int32, len(r.keys))
+	for k := range r.teamKeys {
+		r.teamKeys[k] = make([]int32, s.Teams)
 	}
 	r.gatherTeams()
 	for t := range r.Teams {
@@ -62,10 +60,10 @@ func (r *Result) rankTeams() {
 				continue
 			}
 			for _, p := range team.Counting {
-				r.tkeys[k][t] += key[p]
+				r.teamKeys[k][t] += key[p]
 			}
 		}
-		team.Total = points.Points(r.tkeys[0][t])
+		team.Total = r.points(r.teamKeys[0][t])
 		r.TeamOrder = append(r.TeamOrder, int32(t))
 	}
 	for i, tie := range s.Ties {
@@ -73,8 +71,8 @@ func (r *Result) rankTeams() {
 			r.alternateKey(i + 1)
 		}
 	}
-	sortDown(r.TeamOrder, r.tkeys)
-	rank, parted := ranks(r.TeamOrder, r.tkeys, s.Teams)
+	sortDown(r.TeamOrder, r.teamKeys)
+	rank, parted := ranks(r.TeamOrder, r.teamKeys, s.Teams)
 	division := make([]int32, s.Teams)
 	for t := range r.Teams {
 		division[t] = r.Teams[t].Division
@@ -142,7 +140,7 @@ func (s *Sheet) commonDivision(persons []int32) int32 {
 // alternateKey fills the key of the alternates' totals. In a group of teams
 // equal so far of which one has no alternate, it stays 0 for all.
 func (r *Result) alternateKey(k int) {
-	before := r.tkeys[:k]
+	before := r.teamKeys[:k]
 	sortDown(r.TeamOrder, before)
 	for group := range equalRuns(r.TeamOrder, before) {
 		all := true
@@ -151,7 +149,7 @@ func (r *Result) alternateKey(k int) {
 		}
 		for _, t := range group {
 			if all {
-				r.tkeys[k][t] = r.total[r.Teams[t].Dropped[0]]
+				r.teamKeys[k][t] = r.total[r.Teams[t].Dropped[0]]
 			}
 		}
 	}

@@ -87,11 +87,12 @@ type Result struct {
 
 	Items [][]Item // by class and slot
 
-	sheet Sheet
-	class [][]int32 // hundredths by class and person
-	total []int32
-	keys  [][]int32 // what persons are sorted by: total, then each tie-break (nil if for teams only)
-	tkeys [][]int32 // the same for teams
+	sheet    Sheet
+	unit     points.Points // the largest that divides whatever a mark can earn: it keeps the keys of sorting short
+	class    [][]int32     // units by class and person
+	total    []int32
+	keys     [][]int32 // what persons are sorted by: total, then each tie-break (nil if for teams only)
+	teamKeys [][]int32 // the same for teams
 }
 
 // Team is the result of one team.
@@ -121,11 +122,13 @@ func (i Item) RightShare() float64 {
 
 // ClassPoints is what a person earns in a class.
 func (r *Result) ClassPoints(class, person int) points.Points {
-	return points.Points(r.class[class][person])
+	return r.points(r.class[class][person])
 }
 
 // Total is a person's points over all classes.
-func (r *Result) Total(person int) points.Points { return points.Points(r.total[person]) }
+func (r *Result) Total(person int) points.Points { return r.points(r.total[person]) }
+
+func (r *Result) points(units int32) points.Points { return points.Points(units) * r.unit }
 
 // Compute scores a contest. It fails only if the sheet's parts do not fit each
 // other, a limit is passed or a card holds a byte that is no mark. The result
@@ -136,15 +139,17 @@ func Compute(s Sheet) (*Result, error) {
 	}
 	r := &Result{
 		sheet:   s,
+		unit:    s.unit(),
 		class:   make([][]int32, len(s.Classes)),
 		total:   make([]int32, s.Persons),
 		Missing: make([]uint16, s.Persons),
 		Items:   make([][]Item, len(s.Classes)),
 	}
 	column := make([]int32, s.Persons*len(s.Classes))
+	var b bench
 	for c := range s.Classes {
 		r.class[c] = column[c*s.Persons : (c+1)*s.Persons]
-		if err := r.scoreClass(c); err != nil {
+		if err := r.scoreClass(c, &b); err != nil {
 			return nil, err
 		}
 	}
@@ -153,49 +158,126 @@ func Compute(s Sheet) (*Result, error) {
 	return r, nil
 }
 
+// unit is the largest number of hundredths that divides all points of all
+// tables: 100 where only whole points are given.
+func (s *Sheet) unit() points.Points {
+	unit, last := points.Points(0), points.Points(0)
+	for c := range s.Classes {
+		for i := range s.Classes[c].Table.Slots {
+			for _, p := range &s.Classes[c].Table.Slots[i] {
+				if p != last {
+					unit, last = divisor(unit, p), p
+				}
+			}
+		}
+	}
+	return max(unit, 1)
+}
+
+// divisor is the greatest common divisor; that of 0 and p is p.
+func divisor(a, b points.Points) points.Points {
+	for b != 0 {
+		a, b = b, a%b
+	}
+	return a
+}
+
 // cell is what one mark earns in one slot and how many cards have it there:
 // side by side, so that a mark costs one place in memory.
 type cell struct {
-	points int32
+	points int32 // in units
 	count  uint32
 }
 
-// scoreClass fills the points of one class and its item statistics. The sums
-// are bare: check has shown that they fit.
-func (r *Result) scoreClass(c int) error {
-	class := &r.sheet.Classes[c]
-	slots := len(class.Table.Slots)
-	cells := make([][256]cell, slots)
-	for s := range cells {
-		for mark, p := range &class.Table.Slots[s] {
-			cells[s][mark].points = int32(p)
+// bench is the working space of one class. Two neighbouring slots whose marks
+// are both below 16, as nearly all are, are looked up at once, which halves the
+// work; pairs are indexed by first mark + 16 × second mark.
+type bench struct {
+	singles [][256]cell
+	pairs   [][256]cell
+}
+
+// lay sets the bench up for a table.
+func (b *bench) lay(t *Table, unit points.Points) {
+	b.singles = resized(b.singles, len(t.Slots))
+	b.pairs = resized(b.pairs, len(t.Slots)/2)
+	for s := range b.singles {
+		for mark, p := range &t.Slots[s] {
+			b.singles[s][mark] = cell{points: int32(p / unit)}
 		}
 	}
-	cards := 0
+	for i := range b.pairs {
+		first, second := &b.singles[2*i], &b.singles[2*i+1]
+		for both := range &b.pairs[i] {
+			b.pairs[i][both] = cell{points: first[both&15].points + second[both>>4].points}
+		}
+	}
+}
+
+func resized(cells [][256]cell, n int) [][256]cell {
+	if cap(cells) < n {
+		return make([][256]cell, n)
+	}
+	return cells[:n]
+}
+
+// card adds up one card and counts its marks. The sum is bare: Sheet.check has
+// shown that it fits.
+func (b *bench) card(row []byte) int32 {
+	sum := int32(0)
+	for i := range b.pairs {
+		m, n := row[2*i], row[2*i+1]
+		if m|n < 16 {
+			both := &b.pairs[i][m|n<<4]
+			both.count++
+			sum += both.points
+			continue
+		}
+		first, second := &b.singles[2*i][m], &b.singles[2*i+1][n]
+		first.count++
+		second.count++
+		sum += first.points + second.points
+	}
+	if len(row)%2 == 1 {
+		last := &b.singles[len(row)-1][row[len(row)-1]]
+		last.count++
+		sum += last.points
+	}
+	return sum
+}
+
+// unfold moves the counts of the pairs to their slots.
+func (b *bench) unfold() {
+	for i := range b.pairs {
+		for both, pair := range &b.pairs[i] {
+			b.singles[2*i][both&15].count += pair.count
+			b.singles[2*i+1][both>>4].count += pair.count
+		}
+	}
+}
+
+// scoreClass fills the points of one class and its item statistics.
+func (r *Result) scoreClass(c int, b *bench) error {
+	class := &r.sheet.Classes[c]
+	b.lay(&class.Table, r.unit)
+	slots, cards := len(class.Table.Slots), 0
 	for p := range r.class[c] {
 		if class.Has != nil && !class.Has[p] {
 			r.Missing[p]++
 			continue
 		}
-		row := class.Marks[p*slots : (p+1)*slots]
-		cells := cells[:len(row)]
-		sum := int32(0)
-		for s, mark := range row {
-			cell := &cells[s][mark]
-			cell.count++
-			sum += cell.points
-		}
+		sum := b.card(class.Marks[p*slots : (p+1)*slots])
 		r.class[c][p] = sum
 		r.total[p] += sum
 		cards++
 	}
+	b.unfold()
 	r.Items[c] = make([]Item, slots)
-	for s := range cells {
+	for s := range b.singles {
 		item := &r.Items[c][s]
 		item.Cards = cards
-		full := int32(class.Table.Full(s))
-		for mark := range cells[s] {
-			cell := cells[s][mark]
+		full := int32(class.Table.Full(s) / r.unit)
+		for mark, cell := range &b.singles[s] {
 			if cell.count > 0 && !class.Table.Allowed(byte(mark)) {
 				return class.badMark(c, s, byte(mark))
 			}

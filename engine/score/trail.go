@@ -58,7 +58,7 @@ func (r *Result) Trail(person int) (*Trail, error) {
 		}
 		t.Classes = append(t.Classes, class)
 	}
-	t.Before, t.After = neighbours(r.Order, r.Rank, r.keys, int32(person))
+	t.Before, t.After = r.neighbours(r.Order, r.Rank, r.keys, int32(person))
 	return t, nil
 }
 
@@ -118,7 +118,7 @@ func (r *Result) TeamTrail(team int) (*TeamTrail, error) {
 	for i := range r.Teams {
 		rank[i] = r.Teams[i].Rank
 	}
-	t.Before, t.After = neighbours(r.TeamOrder, rank, r.tkeys, int32(team))
+	t.Before, t.After = r.neighbours(r.TeamOrder, rank, r.teamKeys, int32(team))
 	return t, nil
 }
 
@@ -132,22 +132,22 @@ func (r *Result) members(persons []int32) []Member {
 
 // Compare says what parts a person from any other one, ranked or not.
 func (r *Result) Compare(person, other int) Parting {
-	return part(r.keys, int32(person), int32(other))
+	return r.part(r.keys, int32(person), int32(other))
 }
 
 // CompareTeams says what parts a team from any other one that has a rank.
 func (r *Result) CompareTeams(team, other int) Parting {
-	return part(r.tkeys, int32(team), int32(other))
+	return r.part(r.teamKeys, int32(team), int32(other))
 }
 
-func part(keys [][]int32, me, other int32) Parting {
+func (r *Result) part(keys [][]int32, me, other int32) Parting {
 	by := parting(keys, me, other)
 	key := keys[max(by, ByTotal)]
-	return Parting{Other: int(other), By: by, Mine: points.Points(key[me]), Theirs: points.Points(key[other])}
+	return Parting{Other: int(other), By: by, Mine: r.points(key[me]), Theirs: r.points(key[other])}
 }
 
 // neighbours finds the ones before and after in the ranking.
-func neighbours(order, rank []int32, keys [][]int32, who int32) (before, after *Parting) {
+func (r *Result) neighbours(order, rank []int32, keys [][]int32, who int32) (before, after *Parting) {
 	if rank[who] == 0 {
 		return nil, nil
 	}
@@ -156,11 +156,11 @@ func neighbours(order, rank []int32, keys [][]int32, who int32) (before, after *
 		at++
 	}
 	if at > 0 {
-		p := part(keys, who, order[at-1])
+		p := r.part(keys, who, order[at-1])
 		before = &p
 	}
 	if at+1 < len(order) {
-		p := part(keys, who, order[at+1])
+		p := r.part(keys, who, order[at+1])
 		after = &p
 	}
 	return before, after
