@@ -52,5 +52,4 @@ func here(s *app.State, name string, args ...string) string {
 	return link(name, s.Page.Contest, args...)
 }
 
-func home(s *app.State) m.Node     { return loading(s) }
 func overview(s *app.State) m.Node { return loading(s) }
