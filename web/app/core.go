@@ -12,6 +12,7 @@ func coreHandlers() handlers {
 	return handlers{
 		"boot":           boot,
 		"route":          route,
+		"open":           openPage,
 		"saved":          saved,
 		"save-failed":    saveFailed,
 		"loaded":         loaded,
@@ -68,6 +69,13 @@ func route(s *State, m Msg) []Effect {
 		return append(s.openContest(next.Contest), Top{})
 	}
 	return append(append(effects, s.enter(m)...), Top{})
+}
+
+// openPage is the tap on something that leads to another page; its argument is
+// the page's address.
+func openPage(s *State, m Msg) []Effect {
+	next := ParseHash(m.Arg(0))
+	return append([]Effect{Route{Hash: next.Hash(), Push: true}}, route(s, m)...)
 }
 
 // enter readies the state of the page that is shown, once its contest is open.

@@ -1,6 +1,7 @@
 package view
 
 import (
+	"keelcard/engine/contest"
 	"keelcard/web/app"
 	m "keelcard/web/markup"
 	"keelcard/web/view/parts"
@@ -9,15 +10,207 @@ import (
 
 // home is the first page: what can be done without a contest, and the contests
 // on this phone.
-func home(s *app.State) m.Node { return loading(s) }
+func home(s *app.State) m.Node {
+	return m.Node{Tag: "div", Attrs: []m.Attribute{m.ID("home")}, Kids: []m.Node{
+		parts.TopBar(words.T("home.title"), words.T("home.sub"), "", ""),
+		parts.Panes(
+			parts.Stack(
+				parts.Card("start-call", words.T("home.call-title"),
+					parts.Para(words.T("home.call-text")),
+					parts.Button(words.T("home.call"), toPage("call"), parts.Primary, parts.Big)),
+				m.If(len(s.Contests) == 0, parts.Card("start-demo", words.T("home.demo-title"),
+					parts.Para(words.T("home.demo-text")),
+					parts.Button(words.T("home.demo"), "demo.open", parts.Big)))),
+			parts.Stack(
+				contestList(s),
+				parts.Card("home-more", "",
+					parts.Button(words.T("home.take-in"), toPage("take-in"), parts.Wide),
+					m.If(len(s.Contests) > 0, parts.Button(words.T("home.demo"), "demo.open", parts.ID("demo-again"), parts.Quiet, parts.Wide)),
+					parts.Button(words.T("home.phone"), toPage("phone"), parts.Quiet, parts.Wide),
+					parts.Button(words.T("home.about"), toPage("about"), parts.Quiet, parts.Wide)))),
+	}}
+}
+
+func contestList(s *app.State) m.Node {
+	if len(s.Contests) == 0 {
+		return parts.Card("contests", words.T("home.contests"),
+			parts.Empty(words.T("home.none"), parts.Button(words.T("home.new"), toPage("new"), parts.Primary)))
+	}
+	rows := make([]parts.Row, len(s.Contests))
+	for i, h := range s.Contests {
+		rows[i] = parts.Row{Title: h.Name, Sub: words.T("home.opened", ago(s.Now-h.Opened)), Do: app.Action("open", link("contest", h.ID)), ID: "contest-" + h.ID}
+	}
+	return parts.Card("contests", words.T("home.contests"),
+		parts.List(words.T("home.contests"), rows...),
+		parts.Button(words.T("home.new"), toPage("new")))
+}
+
+// overview is the page of a contest: what is due, its classes, and the way to
+// everything else.
+func overview(s *app.State) m.Node {
+	c := s.Open.Contest
+	return m.El("div", m.ID("overview"),
+		parts.TopBar(s.Open.Head.Name, overviewSub(c), words.T("home.title"), toPage("home")),
+		parts.Where(whereText(s), to(s, "hand-over")),
+		parts.Panes(
+			parts.Stack(initials(s), next(s), classList(s)),
+			parts.Stack(
+				parts.Card("contest-more", words.T("overview.more"), parts.List(words.T("overview.more"),
+					parts.Row{Title: words.T("overview.people"), Value: itoa(len(c.Persons)), Do: to(s, "people")},
+					parts.Row{Title: words.T("overview.questions"), Value: itoa(len(c.Questions())), Do: to(s, "questions")},
+					parts.Row{Title: words.T("overview.results"), Do: to(s, "results")},
+					parts.Row{Title: words.T("overview.share"), Do: to(s, "share")},
+					parts.Row{Title: words.T("overview.hand-over"), Do: to(s, "hand-over")},
+					parts.Row{Title: words.T("overview.settings"), Do: to(s, "settings")})),
+				undoButton(s),
+				problems(c))))
+}
+
+func overviewSub(c *contest.Contest) string {
+	if c.Settings.Place == "" || c.Settings.Date == "" {
+		return c.Settings.Date + c.Settings.Place
+	}
+	return c.Settings.Date + ", " + c.Settings.Place
+}
+
+func problems(c *contest.Contest) m.Part {
+	return m.Each(c.Problems, func(_ int, e error) m.Part { return parts.Notice(parts.Caution, e.Error()) })
+}
+
+// undoButton offers to take back the last thing this phone wrote, and says
+// what that was.
+func undoButton(s *app.State) m.Part {
+	r, _, ok := s.UndoTarget()
+	if !ok {
+		return m.Group()
+	}
+	return parts.Button(words.T("common.undo"), "undo", parts.Quiet, parts.Wide, parts.Sub(s.SubjectName(r.Subject)))
+}
+
+// next is the one thing that is due now.
+func next(s *app.State) m.Node {
+	c := s.Open.Contest
+	card := func(key, label, do string, args ...any) m.Node {
+		return parts.Card("next", words.T("overview.next"), parts.Para(words.T("next."+key, args...)), parts.Button(words.T(label), do, parts.Primary, parts.Big))
+	}
+	if n := len(c.Questions()); n > 0 {
+		return card("question", "next.question-do", to(s, "questions"), n)
+	}
+	if len(c.Classes) == 0 {
+		return card("class", "next.class-do", to(s, "class", "new"))
+	}
+	for _, class := range c.Classes {
+		if n := c.Key(class).Missing(); n > 0 {
+			return card("key", "next.key-do", to(s, "key", itoa(class.No)), class.Name)
+		}
+	}
+	if len(c.Persons) == 0 {
+		return card("people", "next.people-do", to(s, "people"))
+	}
+	for _, class := range c.Classes {
+		if n := countCards(s, class); n.done < n.due {
+			return card("cards", "next.cards-do", to(s, "keying", itoa(class.No)), class.Name, n.due-n.done)
+		}
+	}
+	return card("results", "next.results-do", to(s, "results"))
+}
+
+// classList is every class with how far its key and its cards are.
+func classList(s *app.State) m.Node {
+	c := s.Open.Contest
+	if len(c.Classes) == 0 {
+		return parts.Card("classes", words.T("overview.classes"),
+			parts.Empty(words.T("overview.no-classes"), parts.Button(words.T("next.class-do"), to(s, "class", "new"), parts.ID("first-class"))))
+	}
+	return parts.Card("classes", words.T("overview.classes"),
+		m.Each(c.Classes, func(_ int, class contest.Class) m.Part { return classCard(s, class) }),
+		parts.Button(words.T("overview.add-class"), to(s, "class", "new"), parts.ID("add-class"), parts.Quiet, parts.Wide))
+}
+
+func classCard(s *app.State, class contest.Class) m.Node {
+	key := s.Open.Contest.Key(class)
+	slots := class.Slots()
+	n := countCards(s, class)
+	no := itoa(class.No)
+	locked := ""
+	if key.Locked {
+		locked = words.T("overview.locked")
+	}
+	return m.El("section", m.ID("class-"+no), m.Class("stack"),
+		m.El("h3", m.Text(words.T("overview.class-title", class.No, class.Name))),
+		parts.Line(
+			parts.Button(words.T("overview.key"), to(s, "key", no), parts.Sub(words.T("overview.of", slots-key.Missing(), slots)+locked)),
+			parts.Button(words.T("overview.cards"), to(s, "keying", no), parts.Sub(words.T("overview.of", n.done, n.due))),
+			parts.Button(words.T("overview.edit"), to(s, "class", no), parts.Quiet)),
+		m.If(n.question > 0, parts.Notice(parts.Caution, words.N("overview.cards-question", n.question))))
+}
+
+// phone is the page about this device and who holds it.
+func phone(s *app.State) m.Node {
+	scheme := func(name string) parts.Choice {
+		return parts.Choice{Label: words.T("phone.scheme-" + or(name, "system")), Do: app.Action("phone.scheme", name), On: s.Phone.Scheme == name}
+	}
+	return m.El("div", m.ID("phone"),
+		parts.TopBar(words.T("phone.title"), words.T("phone.sub", s.Phone.ID.String()), words.T("common.back"), toPage("home")),
+		parts.Main(parts.Stack(
+			parts.Card("phone-who", words.T("phone.who"),
+				parts.Field(parts.Input{Name: "initials", Label: words.T("common.initials"), Hint: words.T("common.initials-hint"), Value: s.Phone.Initials, Do: "phone.initials", Short: true})),
+			parts.Card("phone-light", words.T("phone.light"), parts.Choices(words.T("phone.light-label"), false, scheme("bright"), scheme("dim"), scheme(""))),
+			parts.Card("phone-aloud", words.T("phone.aloud"), parts.Choices(words.T("phone.aloud-label"), false,
+				parts.Choice{Label: words.T("phone.on"), Do: app.Action("phone.aloud", "on"), On: s.Phone.Aloud},
+				parts.Choice{Label: words.T("phone.off"), Do: app.Action("phone.aloud", "off"), On: !s.Phone.Aloud})),
+			parts.Card("phone-store", words.T("phone.store"),
+				parts.Para(words.T("phone.kept-"+or(s.Phone.Kept, "unasked"))),
+				m.If(s.Phone.Kept != "yes", parts.Button(words.T("phone.ask"), "phone.ask-keep"))),
+			m.If(len(s.Contests) > 0, parts.Card("phone-contests", words.T("phone.forget"),
+				parts.Para(words.T("phone.forget-text")),
+				m.Each(s.Contests, func(_ int, h app.Head) m.Part {
+					return parts.Why("forget-"+h.ID, h.Name, nil,
+						parts.Para(words.T("phone.forget-sure", h.Name)),
+						parts.Button(words.T("phone.forget-do", h.Name), app.Action("contest.forget", h.ID), parts.Danger))
+				}))))))
+}
+
+func or(s, otherwise string) string {
+	if s == "" {
+		return otherwise
+	}
+	return s
+}
+
+// about says what the app is and is not, and holds the cautions.
+func about(s *app.State) m.Node {
+	list := func(id string, keys ...string) m.Node {
+		return parts.Card(id, words.T("about."+id), m.El("ul", m.Each(keys, func(_ int, k string) m.Part {
+			return m.El("li", m.Text(words.T("about."+k)))
+		})))
+	}
+	return m.El("div", m.ID("about"),
+		parts.TopBar(words.T("about.title"), "", words.T("common.back"), toPage("home")),
+		parts.Main(parts.Stack(
+			parts.Card("about-what", "", parts.Para(words.T("about.what")), parts.Para(words.T("about.not"))),
+			list("raw", "raw-1", "raw-2", "raw-3", "raw-4"),
+			list("live", "live-1", "live-2", "live-3"),
+			list("names", "names-1", "names-2"),
+			list("offline", "offline-1", "offline-2", "offline-3"))))
+}
 
 func galleryHome() []Sample {
 	r, err := app.NewRunner(1, &app.Memory{})
 	if err != nil {
 		panic(err)
 	}
-	return []Sample{{"home/first start", r.State}}
+	page := func(name string) *app.State {
+		r, err := app.NewRunner(1, &app.Memory{})
+		if err != nil {
+			panic(err)
+		}
+		r.Visit("#/" + name)
+		return r.State
+	}
+	return []Sample{
+		{"home/first start", r.State},
+		{"phone", page("phone")},
+		{"about", page("about")},
+	}
 }
-
-var _ = parts.Main
-var _ = words.T

@@ -15,6 +15,8 @@ import (
 var drawers = map[string]func(*app.State) m.Node{
 	"home":    home,
 	"contest": overview,
+	"phone":   phone,
+	"about":   about,
 }
 
 // Page draws the page the person is on. Its root has the id "page".
@@ -51,5 +53,3 @@ func link(name, contest string, args ...string) string {
 func here(s *app.State, name string, args ...string) string {
 	return link(name, s.Page.Contest, args...)
 }
-
-func overview(s *app.State) m.Node { return loading(s) }
