@@ -35,7 +35,7 @@ func play(t *testing.T, c *rangecoder.Coder, seed uint64, n int) {
 			in = ""
 		}
 		got, ok := text.String(c, in, 20)
-		for _, fit := range []bool{
+		for k, fit := range []bool{
 			bit.Code(c, write(v)&7 == 7) == (v&7 == 7),
 			c.Odds(1+uint32(v%65535), write(v)%3 == 0) == (v%3 == 0),
 			c.Even(13, write(v)) == v&(1<<13-1),
@@ -46,7 +46,7 @@ func play(t *testing.T, c *rangecoder.Coder, seed uint64, n int) {
 			ok && got == s,
 		} {
 			if !fit {
-				t.Fatalf("seed %d: step %d came back differently", seed, i)
+				t.Fatalf("seed %d: value %d of step %d came back differently (writing %v)", seed, k, i, c.Writing())
 			}
 		}
 	}
@@ -63,7 +63,7 @@ func TestThereAndBack(t *testing.T) {
 		if err := r.End(); err != nil {
 			t.Fatalf("seed %d: %v", seed, err)
 		}
-		r = rangecoder.NewReader(append(b, 1, 1, 1, 1, 1))
+		r = rangecoder.NewReader(append(b, 0, 0, 0, 0, 0))
 		play(t, r, seed, n)
 		if r.End() != rangecoder.ErrLong {
 			t.Fatalf("seed %d: bytes too many were not noticed", seed)
