@@ -1,0 +1,121 @@
+package main
+
+import (
+	"crypto/sha256"
+	"encoding/base64"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"io/fs"
+	"maps"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"keelcard/web/shell"
+)
+
+// notStored are the files a visit does not need: the service worker is kept by
+// the browser itself.
+var notStored = map[string]bool{"sw.js": true, "robots.txt": true}
+
+// build makes the whole site from source, in memory. Only the program and the
+// compressed forms, which take time, are kept in .build.
+func build(root string, level int, stamp string) (*site, error) {
+	work := filepath.Join(root, ".build")
+	plain, err := shellFiles()
+	if err != nil {
+		return nil, err
+	}
+	if plain["app.wasm"], err = buildProgram(root, filepath.Join(work, "app.wasm")); err != nil {
+		return nil, err
+	}
+	if plain["wasm_exec.js"], err = startScript(); err != nil {
+		return nil, err
+	}
+
+	s := &site{files: map[string]*file{}, version: versionOf(plain, stamp)}
+	plain["index.html"] = fill(plain["index.html"], shell.VersionMark, s.version, shell.PolicyMark, shell.Policy)
+	plain["sw.js"] = fill(plain["sw.js"], shell.VersionMark, s.version, shell.FilesMark, storedFiles(plain))
+
+	pack := packer{dir: filepath.Join(work, "packed"), level: level}
+	for path, body := range plain {
+		f := &file{body: body}
+		if err := pack.pack(path, f); err != nil {
+			return nil, err
+		}
+		s.files[path] = f
+	}
+	return s, nil
+}
+
+func shellFiles() (map[string][]byte, error) {
+	files := map[string][]byte{}
+	err := fs.WalkDir(shell.Files, ".", func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		files[path], err = shell.Files.ReadFile(path)
+		return err
+	})
+	return files, err
+}
+
+// buildProgram compiles wasm/app. Paths, symbols, the build id and the state of
+// the repository stay out, so that the same source gives the same bytes.
+func buildProgram(root, out string) ([]byte, error) {
+	cmd := exec.Command("go", "build", "-trimpath", "-buildvcs=false", "-ldflags=-s -w -buildid=", "-o", out, "./wasm/app")
+	cmd.Dir = root
+	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm")
+	if message, err := cmd.CombinedOutput(); err != nil {
+		return nil, fmt.Errorf("building wasm/app: %w\n%s", err, message)
+	}
+	return os.ReadFile(out)
+}
+
+// startScript is the script of the toolchain that built the program; another
+// version's would not fit it.
+func startScript() ([]byte, error) {
+	out, err := exec.Command("go", "env", "GOROOT").Output()
+	if err != nil {
+		return nil, fmt.Errorf("go env: %w", err)
+	}
+	return os.ReadFile(filepath.Join(strings.TrimSpace(string(out)), "lib", "wasm", "wasm_exec.js"))
+}
+
+// versionOf names the content of all files, before the version goes into them.
+func versionOf(plain map[string][]byte, stamp string) string {
+	h := sha256.New()
+	for _, path := range slices.Sorted(maps.Keys(plain)) {
+		fmt.Fprintf(h, "%s %x\n", path, sha256.Sum256(plain[path]))
+	}
+	fmt.Fprintln(h, stamp)
+	return hex.EncodeToString(h.Sum(nil))[:12]
+}
+
+func fill(body []byte, pairs ...string) []byte {
+	return []byte(strings.NewReplacer(pairs...).Replace(string(body)))
+}
+
+// storedFiles lists what the service worker keeps, each path with the hash it
+// must have. The page itself goes by the folder's address.
+func storedFiles(plain map[string][]byte) string {
+	var list [][2]string
+	for _, path := range slices.Sorted(maps.Keys(plain)) {
+		if notStored[path] {
+			continue
+		}
+		sum := sha256.Sum256(plain[path])
+		if path == "index.html" {
+			path = "./"
+		}
+		list = append(list, [2]string{path, "sha256-" + base64.StdEncoding.EncodeToString(sum[:])})
+	}
+	text, err := json.MarshalIndent(list, "", "  ")
+	if err != nil {
+		panic(err) // pairs of strings always encode
+	}
+	return string(text)
+}

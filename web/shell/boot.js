@@ -1,0 +1,229 @@
+// Starts Keelcard: sets the colour scheme before anything is painted, compiles
+// the program while the page still loads, runs it, and registers the service
+// worker. Everything the program and the tests need of this script is in
+// window.keelcard. If something fails, a calm message takes the place of the
+// page: what happened, what is safe, what to do now.
+"use strict";
+
+(() => {
+  const root = document.documentElement;
+  const SCHEME = "keelcard.scheme";
+  const SHARED = "keelcard-shared"; // as in sw.js
+
+  const keelcard = {
+    version: root.dataset.version,
+    ready: false, // the first page is on the screen
+    started: 0, // milliseconds from navigation to the first page
+    saved: 0, // saves that reached the disk since the start
+    pending: 0, // saves asked for and not yet on the disk
+    update: false, // a new version waits
+    trouble: "", // the message on the screen, if something failed
+    scheme,
+    failed,
+    takeUpdate,
+    onUpdate,
+    onFile,
+  };
+  window.keelcard = keelcard;
+
+  // The colour scheme: "bright", "dim", or "" for the device's own.
+
+  function scheme(name) {
+    try {
+      localStorage.setItem(SCHEME, name);
+    } catch {
+      // Without local storage the scheme comes back with the first page.
+    }
+    showScheme(name);
+  }
+
+  function showScheme(name) {
+    if (name === "bright" || name === "dim") {
+      root.dataset.scheme = name;
+    } else {
+      delete root.dataset.scheme;
+    }
+    if (document.body) {
+      tintBrowser();
+    }
+  }
+
+  // The browser's own bars take the colour of the paper.
+  function tintBrowser() {
+    const paper = getComputedStyle(document.body).backgroundColor;
+    for (const meta of document.querySelectorAll('meta[name="theme-color"]')) {
+      meta.content = paper;
+      meta.removeAttribute("media");
+    }
+  }
+
+  try {
+    showScheme(localStorage.getItem(SCHEME) || "");
+  } catch {
+    // The device's own scheme stands.
+  }
+
+  // Trouble.
+
+  function failed(what, safe, detail) {
+    keelcard.trouble = [what, safe, detail].filter(Boolean).join(" ");
+    const show = () => {
+      const box = document.getElementById("trouble");
+      const say = (tag, text) => {
+        const line = document.createElement(tag);
+        line.textContent = text;
+        box.append(line);
+        return line;
+      };
+      box.replaceChildren();
+      say("h2", what);
+      say("p", safe);
+      const again = say("button", "Start again");
+      again.className = "btn primary";
+      again.addEventListener("click", () => location.reload());
+      if (detail) {
+        const more = document.createElement("details");
+        const title = document.createElement("summary");
+        title.textContent = "What the program said";
+        const text = document.createElement("p");
+        text.textContent = detail;
+        more.append(title, text);
+        box.append(more);
+      }
+      box.hidden = false;
+      if (!keelcard.ready) {
+        document.getElementById("app").hidden = true;
+      }
+    };
+    whenParsed(show);
+  }
+
+  function whenParsed(run) {
+    if (document.readyState === "loading") {
+      document.addEventListener("DOMContentLoaded", run, { once: true });
+    } else {
+      run();
+    }
+  }
+
+  // The program.
+
+  const WASM = "app.wasm";
+  const compiled = compile();
+  compiled.catch(() => {}); // reported by start
+
+  async function compile() {
+    try {
+      return await WebAssembly.compileStreaming(fetch(WASM));
+    } catch {
+      // A host that serves the file under another type, or a browser that
+      // cannot compile while it loads.
+      const response = await fetch(WASM);
+      if (!response.ok) {
+        throw new Error(`${WASM}: ${response.status} ${response.statusText}`);
+      }
+      return WebAssembly.compile(await response.arrayBuffer());
+    }
+  }
+
+  async function start() {
+    try {
+      const go = new Go();
+      const instance = await WebAssembly.instantiate(await compiled, go.importObject);
+      go.run(instance).then(
+        () => stopped(""),
+        (error) => stopped(String(error)),
+      );
+    } catch (error) {
+      failed(
+        "Keelcard could not be opened.",
+        "Nothing on this phone was changed. If this is the first time, check the connection, then start again.",
+        String(error),
+      );
+    }
+  }
+
+  function stopped(detail) {
+    if (!keelcard.trouble) {
+      failed(
+        "Keelcard stopped.",
+        "Everything shown as saved is safe on this phone. Start again to go on where you were.",
+        detail,
+      );
+    }
+  }
+
+  document.addEventListener("DOMContentLoaded", async () => {
+    tintBrowser();
+    await start();
+    registerWorker();
+  });
+
+  // The service worker and new versions. A new version waits until it is asked for.
+
+  let registration;
+  let updateWaits = () => {};
+
+  async function registerWorker() {
+    if (!("serviceWorker" in navigator)) {
+      return;
+    }
+    try {
+      registration = await navigator.serviceWorker.register("sw.js", { updateViaCache: "none" });
+    } catch (error) {
+      console.info("Keelcard works here only with a connection:", String(error));
+      return;
+    }
+    noteWaiting();
+    registration.addEventListener("updatefound", () => {
+      const worker = registration.installing;
+      worker.addEventListener("statechange", () => worker.state === "installed" && noteWaiting());
+    });
+  }
+
+  function noteWaiting() {
+    if (registration.waiting && registration.active) {
+      keelcard.update = true;
+      updateWaits();
+    }
+  }
+
+  function onUpdate(tell) {
+    updateWaits = tell;
+    if (keelcard.update) {
+      tell();
+    }
+  }
+
+  function takeUpdate() {
+    if (!registration?.waiting) {
+      location.reload(); // another tab took it
+      return;
+    }
+    const worker = registration.waiting;
+    worker.addEventListener("statechange", () => worker.state === "activated" && location.reload());
+    worker.postMessage({ take: true });
+  }
+
+  // Files that arrive from outside: shared to Keelcard, or opened with it.
+
+  async function onFile(tell) {
+    window.launchQueue?.setConsumer(async (launch) => {
+      for (const handle of launch.files ?? []) {
+        const file = await handle.getFile();
+        tell(file.name, new Uint8Array(await file.arrayBuffer()));
+      }
+    });
+    try {
+      const cache = await caches.open(SHARED);
+      for (const request of await cache.keys()) {
+        const response = await cache.match(request);
+        const name = decodeURIComponent(response.headers.get("x-name") ?? "");
+        tell(name, new Uint8Array(await response.arrayBuffer()));
+        await cache.delete(request);
+      }
+    } catch (error) {
+      console.info("Shared files cannot be read here:", String(error));
+    }
+  }
+})();

@@ -1,0 +1,94 @@
+// Keeps Keelcard on the phone. One version is a closed list of files with
+// their hashes: it is stored whole or not at all, and served from the store
+// from then on. A new version is stored beside the one in use and waits; it
+// takes over when nobody has Keelcard open, or when the page says so.
+"use strict";
+
+const VERSION = "@VERSION@";
+const FILES = new Map(@FILES@);
+
+const PREFIX = "keelcard-app-";
+const CACHE = PREFIX + VERSION;
+const SHARED = "keelcard-shared"; // as in boot.js
+const SCOPE = new URL("./", self.location);
+
+self.addEventListener("install", (event) => {
+  event.waitUntil(storeAll());
+});
+
+async function storeAll() {
+  try {
+    const cache = await caches.open(CACHE);
+    await Promise.all(
+      [...FILES].map(async ([path, integrity]) => {
+        const response = await fetch(new Request(path, { cache: "no-cache", integrity }));
+        if (!response.ok || response.redirected) {
+          throw new Error(`${path}: ${response.status}`);
+        }
+        await cache.put(path, response);
+      }),
+    );
+  } catch (error) {
+    await caches.delete(CACHE);
+    throw error;
+  }
+}
+
+self.addEventListener("activate", (event) => {
+  event.waitUntil(dropOthers());
+});
+
+async function dropOthers() {
+  for (const name of await caches.keys()) {
+    if (name.startsWith(PREFIX) && name !== CACHE) {
+      await caches.delete(name);
+    }
+  }
+}
+
+self.addEventListener("message", (event) => {
+  if (event.data?.take) {
+    self.skipWaiting();
+  }
+});
+
+self.addEventListener("fetch", (event) => {
+  const { request } = event;
+  const url = new URL(request.url);
+  if (url.origin !== SCOPE.origin || !url.pathname.startsWith(SCOPE.pathname)) {
+    return;
+  }
+  let path = url.pathname.slice(SCOPE.pathname.length);
+  if (path === "" || path === "index.html") {
+    path = "./";
+  }
+  if (request.method === "POST" && path === "share") {
+    event.respondWith(takeIn(request));
+  } else if (request.method === "GET" && FILES.has(path)) {
+    event.respondWith(stored(path, request));
+  } else if (request.mode === "navigate" && request.method === "GET") {
+    event.respondWith(fetch(request).catch(() => Response.redirect(SCOPE.href)));
+  }
+});
+
+async function stored(path, request) {
+  const cache = await caches.open(CACHE);
+  return (await cache.match(path)) ?? fetch(request);
+}
+
+// Files shared to Keelcard wait in a cache until the page reads them.
+async function takeIn(request) {
+  const form = await request.formData();
+  const files = form.getAll("file").filter((file) => file instanceof File && file.size > 0);
+  const text = form.get("text");
+  if (files.length === 0 && typeof text === "string" && text !== "") {
+    files.push(new File([text], "shared.txt"));
+  }
+  const cache = await caches.open(SHARED);
+  const now = Date.now();
+  for (const [i, file] of files.entries()) {
+    const headers = { "x-name": encodeURIComponent(file.name) };
+    await cache.put(`shared/${now}-${i}`, new Response(file, { headers }));
+  }
+  return Response.redirect(new URL("#/take-in", SCOPE).href, 303);
+}
