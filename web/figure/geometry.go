@@ -1,0 +1,132 @@
+package figure
+
+import (
+	"math"
+	"strconv"
+	"strings"
+)
+
+// pt is a point of a drawing in the units of its viewBox. A sharp point is a
+// corner; through the others a line runs smoothly.
+type pt struct {
+	x, y  float64
+	sharp bool
+}
+
+func p(x, y float64) pt      { return pt{x: x, y: y} }
+func corner(x, y float64) pt { return pt{x: x, y: y, sharp: true} }
+
+// contour is a line through points; a region's contour is closed.
+type contour []pt
+
+// mirrored is the contour on the other side of the axis at x.
+func (c contour) mirrored(axis float64) contour {
+	m := make(contour, len(c))
+	for i, q := range c {
+		m[len(c)-1-i] = pt{2*axis - q.x, q.y, q.sharp}
+	}
+	return m
+}
+
+func (c contour) center() pt {
+	var s pt
+	for _, q := range c {
+		s.x += q.x / float64(len(c))
+		s.y += q.y / float64(len(c))
+	}
+	return s
+}
+
+// curve is one cubic Bézier piece.
+type curve struct{ a, b, c, d pt }
+
+func (k curve) at(t float64) pt {
+	u := 1 - t
+	w0, w1, w2, w3 := u*u*u, 3*u*u*t, 3*u*t*t, t*t*t
+	return p(w0*k.a.x+w1*k.b.x+w2*k.c.x+w3*k.d.x, w0*k.a.y+w1*k.b.y+w2*k.c.y+w3*k.d.y)
+}
+
+// curves runs smoothly through the points: the tangent at a point is parallel
+// to the line between its neighbours, and a handle is a third of its piece.
+func (c contour) curves(closed bool) []curve {
+	n := len(c)
+	if n < 2 {
+		return nil
+	}
+	neighbour := func(i int) pt {
+		if closed {
+			return c[(i+n)%n]
+		}
+		return c[min(max(i, 0), n-1)]
+	}
+	pieces := n - 1
+	if closed {
+		pieces = n
+	}
+	out := make([]curve, pieces)
+	for i := range out {
+		a, d := neighbour(i), neighbour(i+1)
+		third := math.Hypot(d.x-a.x, d.y-a.y) / 3
+		out[i] = curve{
+			a: a, d: d,
+			b: handle(a, neighbour(i-1), neighbour(i+1), third),
+			c: handle(d, neighbour(i+2), neighbour(i), third),
+		}
+	}
+	return out
+}
+
+// handle is the control point of q, away from one neighbour and toward the other.
+func handle(q, from, to pt, length float64) pt {
+	dx, dy := to.x-from.x, to.y-from.y
+	d := math.Hypot(dx, dy)
+	if q.sharp || d == 0 {
+		return q
+	}
+	return p(q.x+dx/d*length, q.y+dy/d*length)
+}
+
+// path writes the contour as the d of an SVG path.
+func (c contour) path(closed bool) string {
+	var b strings.Builder
+	for i, k := range c.curves(closed) {
+		if i == 0 {
+			b.WriteString("M" + pair(k.a))
+		}
+		b.WriteString("C" + pair(k.b) + " " + pair(k.c) + " " + pair(k.d))
+	}
+	if closed {
+		b.WriteByte('Z')
+	}
+	return b.String()
+}
+
+func pair(q pt) string { return num(q.x) + " " + num(q.y) }
+
+// num writes a coordinate rounded to whole units.
+func num(v float64) string { return strconv.Itoa(int(math.Round(v))) }
+
+const flatSteps = 6 // straight pieces a curve is cut into for hit tests
+
+// polygon follows the closed contour closely enough for hit tests.
+func (c contour) polygon() []pt {
+	var out []pt
+	for _, k := range c.curves(true) {
+		for i := range flatSteps {
+			out = append(out, k.at(float64(i)/flatSteps))
+		}
+	}
+	return out
+}
+
+// inside tells whether a point lies in a polygon (even-odd rule).
+func inside(poly []pt, x, y float64) bool {
+	in := false
+	for i, j := 0, len(poly)-1; i < len(poly); j, i = i, i+1 {
+		a, b := poly[i], poly[j]
+		if (a.y > y) != (b.y > y) && x < (b.x-a.x)*(y-a.y)/(b.y-a.y)+a.x {
+			in = !in
+		}
+	}
+	return in
+}
