@@ -7,6 +7,7 @@ import (
 	"syscall/js"
 	"testing"
 
+	"keelcard/wasm/border/bordertest"
 	"keelcard/web/app"
 )
 
@@ -46,7 +47,7 @@ func TestAllOrNothing(t *testing.T) {
 		t.Run(way.name, func(t *testing.T) {
 			name := t.Name()
 			for _, method := range []string{"put", "delete"} {
-				patch(t, prototype("IDBObjectStore"), method, javascript("was", "return function(...args) {"+way.body+"}"))
+				bordertest.Patch(t, "IDBObjectStore", method, "return function(...args) {"+way.body+"}")
 			}
 			defer js.Global().Delete("left")
 			for k := 1; k <= len(change)+1; k++ {
@@ -59,7 +60,7 @@ func TestAllOrNothing(t *testing.T) {
 
 				js.Global().Set("left", k)
 				var err error
-				soon(t, fmt.Sprintf("commit with a fault at %d", k), func() { err = s.Commit(change) })
+				bordertest.Soon(t, fmt.Sprintf("commit with a fault at %d", k), func() { err = s.Commit(change) })
 				js.Global().Set("left", 0)
 				s.Close()
 
@@ -95,7 +96,7 @@ func TestCommitAfterAFault(t *testing.T) {
 	for _, way := range ways[:5] {
 		t.Run(way.name, func(t *testing.T) {
 			s := fresh(t)
-			patch(t, prototype("IDBObjectStore"), "put", javascript("was", "return function(...args) {"+way.body+"}"))
+			bordertest.Patch(t, "IDBObjectStore", "put", "return function(...args) {"+way.body+"}")
 			defer js.Global().Delete("left")
 			js.Global().Set("left", 2)
 			failed, next := make(chan error), make(chan error)

@@ -17,6 +17,7 @@ import (
 	"github.com/hack-pad/go-indexeddb/idb"
 
 	"keelcard/engine"
+	"keelcard/wasm/border/bordertest"
 	"keelcard/web/app"
 )
 
@@ -91,56 +92,6 @@ func wantCode(t testing.TB, err error, want engine.Code) {
 		t.Errorf("%s says too little: %q; %q", e.Code, e.What, e.Fix)
 	}
 }
-
-// soon fails the test when f hangs, as some calls of the library do.
-func soon(t testing.TB, what string, f func()) {
-	t.Helper()
-	done := make(chan struct{})
-	go func() {
-		defer close(done)
-		f()
-	}()
-	select {
-	case <-done:
-	case <-time.After(5 * time.Second):
-		t.Fatal(what + " hangs")
-	}
-}
-
-// javascript makes a function of a source text. The test page has no content
-// policy that forbids it.
-func javascript(parameters, body string) js.Value {
-	return js.Global().Get("Function").New(parameters, body)
-}
-
-// patch replaces a method of a prototype until the test ends. make gets the
-// method as it was.
-func patch(t testing.TB, prototype js.Value, method string, make js.Value) {
-	was := prototype.Get(method)
-	prototype.Set(method, make.Invoke(was))
-	t.Cleanup(func() { prototype.Set(method, was) })
-}
-
-// without takes a property of a browser object away until the test ends.
-func without(t testing.TB, object js.Value, property string) {
-	replace(t, object, property, js.Undefined())
-}
-
-// replace gives a property that cannot be assigned another value until the test
-// ends.
-func replace(t testing.TB, object js.Value, property string, value js.Value) {
-	objects := js.Global().Get("Object")
-	was := objects.Call("getOwnPropertyDescriptor", object, property)
-	objects.Call("defineProperty", object, property, map[string]any{"value": value, "configurable": true})
-	t.Cleanup(func() {
-		object.Delete(property)
-		if !was.IsUndefined() { // else it was inherited, and is again
-			objects.Call("defineProperty", object, property, was)
-		}
-	})
-}
-
-func prototype(class string) js.Value { return js.Global().Get(class).Get("prototype") }
 
 func TestBucketsOfANewStoreAreEmpty(t *testing.T) {
 	s := fresh(t)
@@ -370,12 +321,12 @@ func TestAbortAfterTheLastRequestIsAnError(t *testing.T) {
 	s := fresh(t)
 	commit(t, s, put("meta", "before", "1"))
 	t.Run("aborted", func(t *testing.T) {
-		patch(t, prototype("IDBObjectStore"), "put", javascript("was", `return function(...args) {
+		bordertest.Patch(t, "IDBObjectStore", "put", `return function(...args) {
 			const request = was.apply(this, args);
 			request.addEventListener("success", () => this.transaction.abort());
 			return request;
-		}`))
-		soon(t, "Commit", func() {
+		}`)
+		bordertest.Soon(t, "Commit", func() {
 			wantCode(t, s.Commit([]app.Op{put("meta", "lost", "1")}), "store.aborted")
 		})
 	})
@@ -386,11 +337,11 @@ func TestAbortAfterTheLastRequestIsAnError(t *testing.T) {
 // The library's Await hangs on a transaction that ended before it was called.
 func TestTransactionThatEndsWhileItIsFilled(t *testing.T) {
 	s := fresh(t)
-	patch(t, prototype("IDBObjectStore"), "put", javascript("was", `return function(...args) {
+	bordertest.Patch(t, "IDBObjectStore", "put", `return function(...args) {
 		this.transaction.abort();
 		return was.apply(this, args); // throws TransactionInactiveError
-	}`))
-	soon(t, "Commit", func() {
+	}`)
+	bordertest.Soon(t, "Commit", func() {
 		err := s.Commit([]app.Op{put("meta", "a", "1")})
 		if err == nil {
 			t.Error("a transaction that ended early was taken for saved")
@@ -450,11 +401,11 @@ func TestBucketsThatCannotBeMade(t *testing.T) {
 		t.Fatal(err)
 	}
 	t.Run("refused", func(t *testing.T) {
-		patch(t, prototype("IDBDatabase"), "createObjectStore", javascript("was", `let calls = 0; return function(...args) {
+		bordertest.Patch(t, "IDBDatabase", "createObjectStore", `let calls = 0; return function(...args) {
 			if (++calls == 3) throw new DOMException("no room", "QuotaExceededError");
 			return was.apply(this, args);
-		}`))
-		soon(t, "Open", func() {
+		}`)
+		bordertest.Soon(t, "Open", func() {
 			_, err := Open(name)
 			wantCode(t, err, "store.full")
 		})
@@ -488,19 +439,19 @@ func TestVersionChangeIsTold(t *testing.T) {
 	s := fresh(t)
 	told := make(chan string, 2)
 	s.OnClosed(func(reason string) { told <- reason })
-	soon(t, "Delete", func() {
+	bordertest.Soon(t, "Delete", func() {
 		if err := Delete(t.Name()); err != nil {
 			t.Error(err)
 		}
 	})
-	soon(t, "OnClosed", func() {
+	bordertest.Soon(t, "OnClosed", func() {
 		if reason := <-told; reason != VersionChange {
 			t.Errorf("told %q", reason)
 		}
 	})
 	wantClosed(t, s)
 	s.OnClosed(func(reason string) { told <- "late: " + reason })
-	soon(t, "OnClosed", func() {
+	bordertest.Soon(t, "OnClosed", func() {
 		if reason := <-told; reason != "late: "+VersionChange {
 			t.Errorf("told %q", reason)
 		}
@@ -517,7 +468,7 @@ func TestEvictionIsTold(t *testing.T) {
 	s.OnClosed(func(reason string) { told <- reason })
 	s.raw.Call("close")
 	s.raw.Call("dispatchEvent", js.Global().Get("Event").New("close"))
-	soon(t, "OnClosed", func() {
+	bordertest.Soon(t, "OnClosed", func() {
 		if reason := <-told; reason != Evicted {
 			t.Errorf("told %q", reason)
 		}
@@ -532,7 +483,7 @@ func TestBlockedOpening(t *testing.T) {
 	old := s.raw
 	s.unlisten() // an older app that does not let go
 
-	soon(t, "Open", func() {
+	bordertest.Soon(t, "Open", func() {
 		_, err := open(t.Name(), version+1, 100*time.Millisecond)
 		wantCode(t, err, "store.blocked")
 	})
@@ -546,13 +497,13 @@ func TestBlockedOpening(t *testing.T) {
 }
 
 func TestOpeningThatIsNeverAnswered(t *testing.T) {
-	patch(t, prototype("IDBFactory"), "open", javascript("was", `return function(...args) {
+	bordertest.Patch(t, "IDBFactory", "open", `return function(...args) {
 		const request = was.apply(this, args);
 		for (const event of ["success", "upgradeneeded", "error"])
 			request.addEventListener(event, e => e.stopImmediatePropagation());
 		return request;
-	}`))
-	soon(t, "Open", func() {
+	}`)
+	bordertest.Soon(t, "Open", func() {
 		_, err := open(t.Name(), version, 50*time.Millisecond)
 		wantCode(t, err, "store.stuck")
 	})
@@ -585,13 +536,13 @@ func TestNewerVersionKeepsWhatIsThere(t *testing.T) {
 func TestBrowserWithoutAStore(t *testing.T) {
 	for _, name := range []string{"SecurityError", "InvalidStateError"} {
 		t.Run(name, func(t *testing.T) {
-			patch(t, prototype("IDBFactory"), "open", javascript("was", `return () => { throw new DOMException("private", "`+name+`") }`))
+			bordertest.Patch(t, "IDBFactory", "open", `return () => { throw new DOMException("private", "`+name+`") }`)
 			_, err := Open(t.Name())
 			wantCode(t, err, "store.denied")
 		})
 	}
 	t.Run("none", func(t *testing.T) {
-		without(t, js.Global(), "indexedDB")
+		bordertest.Without(t, js.Global(), "indexedDB")
 		_, err := Open(t.Name())
 		wantCode(t, err, "store.denied")
 	})
@@ -601,11 +552,11 @@ func TestCommitAsksForStrictDurability(t *testing.T) {
 	s := fresh(t)
 	js.Global().Set("transactions", js.Global().Get("Array").New())
 	defer js.Global().Delete("transactions")
-	patch(t, prototype("IDBDatabase"), "transaction", javascript("was", `return function(...args) {
+	bordertest.Patch(t, "IDBDatabase", "transaction", `return function(...args) {
 		const tx = was.apply(this, args);
 		transactions.push(tx.mode + " " + tx.durability + " " + [...tx.objectStoreNames].join("+"));
 		return tx;
-	}`))
+	}`)
 	commit(t, s, put("record", "a", "1"), put("meta", "a", "1"), put("record", "b", "1"))
 	if got := js.Global().Get("transactions").Call("join", ",").String(); got != "readwrite strict meta+record" {
 		t.Errorf("transactions: %s", got)
@@ -614,10 +565,10 @@ func TestCommitAsksForStrictDurability(t *testing.T) {
 
 func TestBrowserThatRefusesTheDurabilityOption(t *testing.T) {
 	s := fresh(t)
-	patch(t, prototype("IDBDatabase"), "transaction", javascript("was", `return function(...args) {
+	bordertest.Patch(t, "IDBDatabase", "transaction", `return function(...args) {
 		if (args.length > 2) throw new TypeError("too many arguments");
 		return was.apply(this, args);
-	}`))
+	}`)
 	for _, key := range []string{"a", "b"} {
 		commit(t, s, put("meta", key, "1"))
 	}
@@ -630,16 +581,16 @@ func TestFullDisk(t *testing.T) {
 	s := fresh(t)
 	commit(t, s, put("meta", "a", "old"))
 	t.Run("at the end", func(t *testing.T) {
-		patch(t, prototype("IDBObjectStore"), "put", javascript("was", `return function(...args) {
+		bordertest.Patch(t, "IDBObjectStore", "put", `return function(...args) {
 			const tx = this.transaction, request = was.apply(this, args);
 			Object.defineProperty(tx, "error", { get: () => new DOMException("full", "QuotaExceededError") });
 			request.addEventListener("success", () => tx.abort());
 			return request;
-		}`))
+		}`)
 		wantCode(t, s.Commit([]app.Op{put("meta", "a", "new")}), "store.full")
 	})
 	t.Run("at once", func(t *testing.T) {
-		patch(t, prototype("IDBObjectStore"), "put", javascript("was", `return () => { throw new DOMException("full", "QuotaExceededError") }`))
+		bordertest.Patch(t, "IDBObjectStore", "put", `return () => { throw new DOMException("full", "QuotaExceededError") }`)
 		wantCode(t, s.Commit([]app.Op{drop("meta", "a"), put("meta", "b", "new")}), "store.full")
 	})
 	wantContent(t, s, "meta", "a=old")
@@ -663,7 +614,7 @@ func TestRoom(t *testing.T) {
 }
 
 func TestBrowserThatSaysNothingOfRoom(t *testing.T) {
-	without(t, js.Global().Get("navigator"), "storage")
+	bordertest.Without(t, js.Global().Get("navigator"), "storage")
 	if granted, err := Persist(); granted || err != nil {
 		t.Errorf("Persist gave %v, %v", granted, err)
 	}

@@ -6,6 +6,8 @@ import (
 	"syscall/js"
 	"testing"
 	"time"
+
+	"keelcard/wasm/border/bordertest"
 )
 
 // Locks are granted by request, not by tab, so two requests of one tab stand
@@ -28,7 +30,7 @@ func TestSecondTabReadsUntilTheFirstIsGone(t *testing.T) {
 		t.Fatalf("writing: first %v, second %v, want true, false", first.Writing(), second.Writing())
 	}
 	first.Release()
-	soon(t, "taking over", func() { <-secondGranted })
+	bordertest.Soon(t, "taking over", func() { <-secondGranted })
 	if first.Writing() || !second.Writing() {
 		t.Errorf("after the first is gone, writing: first %v, second %v, want false, true", first.Writing(), second.Writing())
 	}
@@ -52,12 +54,12 @@ func TestTabThatGivesUpWaiting(t *testing.T) {
 	}
 	third, thirdGranted := acquire(t)
 	if !third.Writing() {
-		soon(t, "the lock", func() { <-thirdGranted })
+		bordertest.Soon(t, "the lock", func() { <-thirdGranted })
 	}
 }
 
 func TestBrowserWithoutLocks(t *testing.T) {
-	without(t, js.Global().Get("navigator"), "locks")
+	bordertest.Without(t, js.Global().Get("navigator"), "locks")
 	for range 2 {
 		if w, _ := acquire(t); !w.Writing() {
 			t.Error("not writing")
@@ -66,9 +68,9 @@ func TestBrowserWithoutLocks(t *testing.T) {
 }
 
 func TestBrowserThatRefusesLocks(t *testing.T) {
-	replace(t, js.Global().Get("navigator"), "locks", js.ValueOf(map[string]any{
-		"request": javascript("", `return Promise.reject(new DOMException("no", "SecurityError"))`),
-	}))
+	bordertest.Replace(t, js.Global().Get("navigator"), "locks", map[string]any{
+		"request": bordertest.Function("", `return Promise.reject(new DOMException("no", "SecurityError"))`),
+	})
 	_, err := AcquireWriter(t.Name(), func() { t.Error("granted") })
 	wantCode(t, err, "store.fault")
 }
