@@ -1,0 +1,235 @@
+// What every browser test needs: a server on a free port, phones with a store
+// of their own, and the rules that hold for every page: no error in the
+// console, no failed request, nothing from another host.
+import assert from "node:assert/strict";
+import { spawn } from "node:child_process";
+import { readFileSync } from "node:fs";
+import { mkdtemp, mkdir, readFile, rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { dirname, join } from "node:path";
+import { createInterface } from "node:readline";
+import { fileURLToPath } from "node:url";
+import { createRequire } from "node:module";
+import { chromium } from "playwright-core";
+
+const BUILD = fileURLToPath(new URL("../../.build/", import.meta.url));
+const SERVE = join(BUILD, "serve");
+
+/** Folders that `make e2e` builds: the release, and the same with another version. */
+export const RELEASE = join(BUILD, "release");
+export const SECOND = join(BUILD, "second");
+
+export const PHONE = { width: 360, height: 740 };
+export const LAPTOP = { width: 1280, height: 800 };
+
+const FLAGS = [
+  "--no-sandbox",
+  "--disable-gpu",
+  "--disable-quic",
+  "--no-first-run",
+  "--disable-background-networking",
+  "--disable-component-update",
+  "--disable-sync",
+];
+
+// Under load a page takes its time; what never comes fails all the same.
+const PATIENCE = 20_000;
+
+/** Serves a folder, on a free port or, to come back after stop, on the one given. */
+export async function serve(folder = RELEASE, port = 0) {
+  const child = spawn(SERVE, ["-dir", folder, "-addr", `127.0.0.1:${port}`], { stdio: ["ignore", "pipe", "inherit"] });
+  const ended = new Promise((resolve) => child.once("exit", resolve));
+  const line = await Promise.race([
+    new Promise((resolve) => createInterface({ input: child.stdout }).once("line", resolve)),
+    ended.then((code) => Promise.reject(new Error(`the server ended with ${code}`))),
+  ]);
+  const url = line.match(/http:\S+/)[0];
+  return {
+    url,
+    port: Number(new URL(url).port),
+    version: line.split(" ")[1],
+    async stop() {
+      child.kill();
+      await ended;
+    },
+  };
+}
+
+/**
+ * A phone: a browser with a store of its own that lasts when it is closed and
+ * opened again. Close it with done(), which also fails the test if a page
+ * broke a rule.
+ */
+export class Phone {
+  /** @param options viewport, url, and flags for the browser */
+  static async create(options) {
+    const phone = new Phone();
+    phone.options = { viewport: PHONE, flags: [], ...options };
+    phone.profile = await mkdtemp(join(tmpdir(), "keelcard-phone-"));
+    phone.broken = [];
+    phone.mayFail = false;
+    await phone.open();
+    return phone;
+  }
+
+  async open() {
+    const { viewport, flags, scheme, context } = this.options;
+    this.context = await chromium.launchPersistentContext(this.profile, {
+      executablePath: "/usr/bin/chromium",
+      headless: true,
+      args: [...FLAGS, ...flags],
+      viewport,
+      colorScheme: scheme ?? "light",
+      hasTouch: viewport.width < 600,
+      acceptDownloads: true,
+      ...context,
+    });
+    this.context.setDefaultTimeout(PATIENCE);
+    this.context.on("page", (page) => this.watch(page));
+    this.page = this.context.pages()[0] ?? (await this.context.newPage());
+    this.watch(this.page);
+  }
+
+  /** Notes whatever no page may do. */
+  watch(page) {
+    if (page.watched) {
+      return;
+    }
+    page.watched = true;
+    const note = (text) => this.mayFail || this.broken.push(text);
+    page.on("console", (message) => message.type() === "error" && note(`console: ${message.text()}`));
+    page.on("pageerror", (error) => note(`script: ${error}`));
+    page.on("requestfailed", (request) => {
+      // A request that a reload broke off is no failure.
+      if (request.failure()?.errorText !== "net::ERR_ABORTED") {
+        note(`failed: ${request.url()} ${request.failure()?.errorText}`);
+      }
+    });
+    page.on("request", (request) => {
+      const url = new URL(request.url());
+      if (url.protocol.startsWith("http") && url.origin !== new URL(this.options.url).origin) {
+        note(`another host: ${request.url()}`);
+      }
+    });
+  }
+
+  /** Opens the app and waits for its first page. */
+  async start(hash = "") {
+    await this.page.goto(this.options.url + hash);
+    await this.ready();
+    return this.page;
+  }
+
+  async ready(page = this.page) {
+    await page.waitForFunction(() => window.keelcard?.ready || window.keelcard?.trouble);
+    const trouble = await page.evaluate(() => window.keelcard.trouble);
+    assert.equal(trouble, "", "the app says it cannot go on");
+  }
+
+  /** Waits until everything asked for is on the disk. */
+  async saved(page = this.page) {
+    await page.waitForFunction(() => window.keelcard.pending === 0);
+  }
+
+  /** Waits until the service worker keeps this version. */
+  async stored(page = this.page) {
+    await page.evaluate(() => navigator.serviceWorker.ready);
+    await page.waitForFunction(async () => (await navigator.serviceWorker.getRegistration())?.active?.state === "activated");
+  }
+
+  async reload() {
+    await this.page.reload();
+    await this.ready();
+  }
+
+  /** Closes the browser and opens it again, as when a phone was switched off. */
+  async restart() {
+    await this.context.close();
+    await this.open();
+  }
+
+  async offline(on = true) {
+    await this.context.setOffline(on);
+  }
+
+  /** Makes the processor of the page's main thread slower. */
+  async slow(times, page = this.page) {
+    const cdp = await this.context.newCDPSession(page);
+    await cdp.send("Emulation.setCPUThrottlingRate", { rate: times });
+    return cdp;
+  }
+
+  /** Taps the element with this action. */
+  async tap(action) {
+    await this.page.locator(`[data-do="${action}"]`).first().click();
+  }
+
+  /** Waits for the download that `act` starts; gives its name and bytes. */
+  async download(act) {
+    const [download] = await Promise.all([this.page.waitForEvent("download"), act()]);
+    return { name: download.suggestedFilename(), bytes: await readFile(await download.path()) };
+  }
+
+  /** Keeps a picture of the page in .build/shots. */
+  async shot(name, page = this.page) {
+    const path = join(BUILD, "shots", `${name}.png`);
+    await mkdir(dirname(path), { recursive: true });
+    await page.screenshot({ path, fullPage: true });
+    return path;
+  }
+
+  /** Fails with what axe-core finds on the page. */
+  async accessible(page = this.page) {
+    const faults = await page.evaluate(`(() => { ${axe()}; })(), axe.run({ runOnly: ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa", "best-practice"] })
+      .then((r) => r.violations.map((v) => v.id + ": " + v.help + "\\n  " + v.nodes.map((n) => n.html + " " + n.failureSummary).join("\\n  ")))`);
+    assert.deepEqual(faults, [], "what a screen reader or a keyboard would stumble over");
+  }
+
+  /** Fails if the page is wider than the screen. */
+  async fits(page = this.page) {
+    const [wide, screen] = await page.evaluate(() => [document.documentElement.scrollWidth, innerWidth]);
+    assert.ok(wide <= screen, `the page is ${wide} wide on a screen of ${screen}`);
+  }
+
+  async done() {
+    await this.context.close();
+    await rm(this.profile, { recursive: true, force: true });
+    assert.deepEqual(this.broken, [], "what no page may do");
+  }
+}
+
+/**
+ * Runs a test with a server and a phone, and cleans up after it.
+ * `play` gets { server, phone, more } where more() makes another phone.
+ */
+export async function withPhone(options, play) {
+  const server = await serve(options.folder);
+  const phones = [];
+  const more = async (extra = {}) => {
+    const phone = await Phone.create({ url: server.url, ...options, ...extra });
+    phones.push(phone);
+    return phone;
+  };
+  let failure;
+  try {
+    await play({ server, phone: await more(), more });
+  } catch (error) {
+    failure = error;
+    for (const [i, phone] of phones.entries()) {
+      await phone.shot(`failed-${Date.now()}-${i}`).catch(() => {});
+    }
+  }
+  for (const phone of phones) {
+    await phone.done().catch((error) => (failure ??= error));
+  }
+  await server.stop();
+  if (failure) {
+    throw failure;
+  }
+}
+
+let axeSource;
+function axe() {
+  axeSource ??= readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+  return axeSource;
+}
