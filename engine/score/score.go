@@ -146,160 +146,16 @@ func Compute(s Sheet) (*Result, error) {
 		Items:   make([][]Item, len(s.Classes)),
 	}
 	column := make([]int32, s.Persons*len(s.Classes))
-	var b bench
+	var work tally
 	for c := range s.Classes {
 		r.class[c] = column[c*s.Persons : (c+1)*s.Persons]
-		if err := r.scoreClass(c, &b); err != nil {
+		if err := r.scoreClass(c, &work); err != nil {
 			return nil, err
 		}
 	}
 	r.rankPersons()
 	r.rankTeams()
 	return r, nil
-}
-
-// unit is the largest number of hundredths that divides all points of all
-// tables: 100 where only whole points are given.
-func (s *Sheet) unit() points.Points {
-	unit, last := points.Points(0), points.Points(0)
-	for c := range s.Classes {
-		for i := range s.Classes[c].Table.Slots {
-			for _, p := range &s.Classes[c].Table.Slots[i] {
-				if p != last {
-					unit, last = divisor(unit, p), p
-				}
-			}
-		}
-	}
-	return max(unit, 1)
-}
-
-// divisor is the greatest common divisor; that of 0 and p is p.
-func divisor(a, b points.Points) points.Points {
-	for b != 0 {
-		a, b = b, a%b
-	}
-	return a
-}
-
-// cell is what one mark earns in one slot and how many cards have it there:
-// side by side, so that a mark costs one place in memory.
-type cell struct {
-	points int32 // in units
-	count  uint32
-}
-
-// bench is the working space of one class. Two neighbouring slots whose marks
-// are both below 16, as nearly all are, are looked up at once, which halves the
-// work; pairs are indexed by first mark + 16 × second mark.
-type bench struct {
-	singles [][256]cell
-	pairs   [][256]cell
-}
-
-// lay sets the bench up for a table.
-func (b *bench) lay(t *Table, unit points.Points) {
-	b.singles = resized(b.singles, len(t.Slots))
-	b.pairs = resized(b.pairs, len(t.Slots)/2)
-	for s := range b.singles {
-		for mark, p := range &t.Slots[s] {
-			b.singles[s][mark] = cell{points: int32(p / unit)}
-		}
-	}
-	for i := range b.pairs {
-		first, second := &b.singles[2*i], &b.singles[2*i+1]
-		for both := range &b.pairs[i] {
-			b.pairs[i][both] = cell{points: first[both&15].points + second[both>>4].points}
-		}
-	}
-}
-
-func resized(cells [][256]cell, n int) [][256]cell {
-	if cap(cells) < n {
-		return make([][256]cell, n)
-	}
-	return cells[:n]
-}
-
-// card adds up one card and counts its marks. The sum is bare: Sheet.check has
-// shown that it fits.
-func (b *bench) card(row []byte) int32 {
-	sum := int32(0)
-	for i := range b.pairs {
-		m, n := row[2*i], row[2*i+1]
-		if m|n < 16 {
-			both := &b.pairs[i][m|n<<4]
-			both.count++
-			sum += both.points
-			continue
-		}
-		first, second := &b.singles[2*i][m], &b.singles[2*i+1][n]
-		first.count++
-		second.count++
-		sum += first.points + second.points
-	}
-	if len(row)%2 == 1 {
-		last := &b.singles[len(row)-1][row[len(row)-1]]
-		last.count++
-		sum += last.points
-	}
-	return sum
-}
-
-// unfold moves the counts of the pairs to their slots.
-func (b *bench) unfold() {
-	for i := range b.pairs {
-		for both, pair := range &b.pairs[i] {
-			b.singles[2*i][both&15].count += pair.count
-			b.singles[2*i+1][both>>4].count += pair.count
-		}
-	}
-}
-
-// scoreClass fills the points of one class and its item statistics.
-func (r *Result) scoreClass(c int, b *bench) error {
-	class := &r.sheet.Classes[c]
-	b.lay(&class.Table, r.unit)
-	slots, cards := len(class.Table.Slots), 0
-	for p := range r.class[c] {
-		if class.Has != nil && !class.Has[p] {
-			r.Missing[p]++
-			continue
-		}
-		sum := b.card(class.Marks[p*slots : (p+1)*slots])
-		r.class[c][p] = sum
-		r.total[p] += sum
-		cards++
-	}
-	b.unfold()
-	r.Items[c] = make([]Item, slots)
-	for s := range b.singles {
-		item := &r.Items[c][s]
-		item.Cards = cards
-		full := int32(class.Table.Full(s) / r.unit)
-		for mark, cell := range &b.singles[s] {
-			if cell.count > 0 && !class.Table.Allowed(byte(mark)) {
-				return class.badMark(c, s, byte(mark))
-			}
-			item.Marks[mark] = cell.count
-			if cell.points == full {
-				item.Right += int(cell.count)
-			}
-		}
-	}
-	return nil
-}
-
-// badMark names the first card that holds the mark in the slot.
-func (class *ClassSheet) badMark(c, slot int, mark byte) error {
-	slots := len(class.Table.Slots)
-	person := 0
-	for class.Marks[person*slots+slot] != mark || (class.Has != nil && !class.Has[person]) {
-		person++
-	}
-	return engine.New(CodeMark, fmt.Sprintf("class %d, person %d, slot %d", c, person, slot),
-		fmt.Sprintf("the card holds %#x, which is no mark of this class", mark),
-		fmt.Sprintf("use 0, 1 to %d, or a double mark", class.Table.Answers))
 }
 
 // check reports every reason why the sheet cannot be scored.
