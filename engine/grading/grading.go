@@ -7,16 +7,21 @@
 package grading
 
 import (
-	"keelcard/engine"
 	"keelcard/engine/amount"
 	"keelcard/engine/rulebook"
+)
+
+// How sure a finding is; nothing means sure.
+const (
+	Likely   = "likely"
+	Doubtful = "doubtful"
 )
 
 // Finding is one thing seen on an item.
 type Finding struct {
 	Defect     string         `json:"defect"`               // id of a defect of the book
 	Site       string         `json:"site,omitempty"`       // id of a site of the book
-	Count      int            `json:"count,omitempty"`      // how many; 0 counts as one
+	Count      int            `json:"count,omitempty"`      // how many alike, each with these measures; 0 counts as one
 	Length     *amount.Length `json:"length,omitempty"`     // longest dimension
 	Depth      *amount.Length `json:"depth,omitempty"`      // how deep
 	Share      *amount.Share  `json:"share,omitempty"`      // estimated share of the site
@@ -44,7 +49,8 @@ type Verdict struct {
 	Near       []Distance   `json:"near,omitempty"`       // how far to the next grade, for every amount found
 	Touched    []Reason     `json:"touched,omitempty"`    // measured amounts equal to a limit
 	Differ     []Difference `json:"differ,omitempty"`     // options that would give another grade
-	Unmeasured []Gap        `json:"unmeasured,omitempty"` // measures that could change the grade and are not there
+	Unmeasured []Gap        `json:"unmeasured,omitempty"` // measures that could make the grade worse and are not there
+	Certain    string       `json:"certain,omitempty"`    // the grade without the doubtful findings, when it is another
 }
 
 // Reason is one limit and the amount that was held against it.
@@ -58,12 +64,13 @@ type Reason struct {
 	Findings   []int          `json:"findings,omitempty"`
 }
 
-// Distance is how far an amount is from a limit.
+// Distance is how far an amount is from a limit, all else being as it is. When
+// Set names several limits, each of them must be met before the grade is better.
 type Distance struct {
 	Reason
 	Grade  string        `json:"grade"`  // the grade it would become
 	Better bool          `json:"better"` // whether that grade is better
-	By     amount.Amount `json:"by"`     // how much more, or less when Better
+	By     amount.Amount `json:"by"`     // how much more (anything beyond it, when the limit itself is allowed), or less when Better
 }
 
 // Difference is an option of a choice that would give another grade.
@@ -96,7 +103,16 @@ func Share(f Finding) (s amount.Share, ok bool) {
 	return s, err == nil
 }
 
-// Grade gives the book's verdict on an item with these findings.
+// Grade gives the book's verdict on an item with these findings. The order of
+// the findings does not matter except for the indices in the verdict.
+//
+// It fails with CodeKind, CodeWeight or CodeChoice when the setting does not fit
+// the book, with the faults of the findings (CodeDefect, CodeSite, CodeMeasure),
+// with CodeMany, and with CodeExact when shares are too fine to be added.
 func Grade(b *rulebook.Book, s Setting, findings []Finding) (Verdict, error) {
-	return Verdict{}, engine.New("grading.book", "", "the book has no grades", "choose another book")
+	g, err := Prepare(b)
+	if err != nil {
+		return Verdict{}, err
+	}
+	return g.Grade(s, findings)
 }

@@ -1,0 +1,265 @@
+package grading
+
+import (
+	"slices"
+
+	"keelcard/engine"
+	"keelcard/engine/amount"
+	"keelcard/engine/rulebook"
+)
+
+// sum is the amount of a factor in one part, zone or item.
+type sum struct {
+	group    string // id of the part or zone, "" for the item
+	amount   amount.Amount
+	findings []int
+}
+
+// held is a limit that holds under the setting against one amount.
+type held struct {
+	limit     *limit
+	inclusive bool
+	sum       *sum
+	order     int // of the amount against the most allowed
+}
+
+func (h held) broken() bool { return h.order > 0 || h.order == 0 && !h.inclusive }
+
+// outcome is an item's evaluation under one setting.
+type outcome struct {
+	setting setting
+	items   []item
+	active  []*limit // limits that hold, in the book's order
+	held    []held   // each against every amount that was found
+	grade   int      // verdict, place on the whole scale
+	better  int      // next better grade, -1 when there is none
+	last    bool     // the grade is the last of the answers
+}
+
+// evaluate grades checked items. It is the one place where a grade is decided.
+func (g *Grader) evaluate(s setting, items []item) (*outcome, error) {
+	if err := g.judges(s); err != nil {
+		return nil, err
+	}
+	o := &outcome{setting: s, items: items}
+	site := g.sitesUnder(s)
+	sums := make([][]sum, len(g.factors))
+	known := make([]bool, len(g.factors))
+	worst := -1
+	for i := range g.limits {
+		l := &g.limits[i]
+		if !heavy(s.weight, l.Over, l.To) && g.weighed || !concerns(l.Kinds, s.kind) || !rulebook.Holds(l.When, s.choices) {
+			continue
+		}
+		o.active = append(o.active, l)
+		if !known[l.factor] {
+			var err error
+			if sums[l.factor], err = g.measure(l.factor, items, site); err != nil {
+				return nil, err
+			}
+			known[l.factor] = true
+		}
+		inclusive := l.Inclusive || len(l.InclusiveWhen) > 0 && rulebook.Holds(l.InclusiveWhen, s.choices)
+		for j := range sums[l.factor] {
+			h := held{limit: l, inclusive: inclusive, sum: &sums[l.factor][j]}
+			h.order, _ = h.sum.amount.Cmp(l.most) // both are of the factor's dimension
+			o.held = append(o.held, h)
+			if h.broken() {
+				worst = max(worst, l.grade)
+			}
+		}
+	}
+	o.decide(g.book, worst)
+	return o, nil
+}
+
+// decide takes the best grade on the scale that is worse than every grade with
+// a broken limit, or the last.
+func (o *outcome) decide(b *rulebook.Book, worst int) {
+	o.better, o.grade = -1, -1
+	for i := range b.Scale {
+		if !rulebook.Holds(b.Scale[i].When, o.setting.choices) {
+			continue
+		}
+		if o.grade > worst {
+			o.last = false
+			return
+		}
+		o.better, o.grade, o.last = o.grade, i, true
+	}
+}
+
+// place is where a site lies under a setting.
+type place struct {
+	part  string
+	fills amount.Share
+	zone  string
+}
+
+func (g *Grader) sitesUnder(s setting) []place {
+	places := make([]place, len(g.book.Sites))
+	for i := range g.book.Sites {
+		site := &g.book.Sites[i]
+		part, fills := site.PartOf(s.choices)
+		share := amount.Share{Num: 1, Den: 1}
+		if fills != "" {
+			share, _ = amount.ParseShare(fills) // checked when the book was decoded
+		}
+		places[i] = place{part, share, site.Zone}
+	}
+	return places
+}
+
+// measure makes the amounts of a factor, one for each group with a finding, in
+// the order in which the groups stand in the book.
+func (g *Grader) measure(fi int, items []item, sites []place) ([]sum, error) {
+	var sums []sum
+	for _, term := range append([]int{fi}, g.factors[fi].add...) {
+		own, err := g.measureOne(&g.factors[term], items, sites)
+		if err != nil {
+			return nil, err
+		}
+		if sums, err = join(sums, own); err != nil {
+			return nil, err
+		}
+	}
+	slices.SortStableFunc(sums, func(a, b sum) int { return g.groupPlace(a.group) - g.groupPlace(b.group) })
+	return sums, nil
+}
+
+func (g *Grader) groupPlace(id string) int {
+	if i := slices.IndexFunc(g.book.Parts, func(p rulebook.Part) bool { return p.ID == id }); i >= 0 {
+		return i
+	}
+	return slices.IndexFunc(g.book.Zones, func(z rulebook.Zone) bool { return z.ID == id })
+}
+
+// join adds the amounts of the same groups.
+func join(sums, more []sum) ([]sum, error) {
+	for _, m := range more {
+		i := slices.IndexFunc(sums, func(s sum) bool { return s.group == m.group })
+		if i < 0 {
+			sums = append(sums, m)
+			continue
+		}
+		total, err := sums[i].amount.Add(m.amount)
+		if err != nil {
+			return nil, inexact(err)
+		}
+		sums[i].amount = total
+		sums[i].findings = union(sums[i].findings, m.findings)
+	}
+	return sums, nil
+}
+
+func union(a, b []int) []int {
+	all := append(slices.Clone(a), b...)
+	slices.Sort(all)
+	return slices.Compact(all)
+}
+
+// measureOne makes the amounts of a factor without what it adds.
+func (g *Grader) measureOne(f *factor, items []item, sites []place) ([]sum, error) {
+	var sums []sum
+	shares := map[string][]amount.Amount{}
+	for i := range items {
+		it := &items[i]
+		if !f.covers(it) {
+			continue
+		}
+		var where place
+		if it.site >= 0 {
+			where = sites[it.site]
+		}
+		size, ok, err := f.size(it, where)
+		if err != nil {
+			return nil, inexact(err)
+		}
+		if !ok {
+			continue
+		}
+		group := f.group(where)
+		k := slices.IndexFunc(sums, func(s sum) bool { return s.group == group })
+		if k < 0 {
+			k = len(sums)
+			sums = append(sums, sum{group: group, amount: amount.Zero(f.dim)})
+		}
+		s := &sums[k]
+		s.findings = append(s.findings, i)
+		switch f.Op {
+		case rulebook.OpShare:
+			shares[group] = append(shares[group], size)
+		case rulebook.OpLongest, rulebook.OpDepth:
+			s.amount.Num = max(s.amount.Num, size.Num)
+		default:
+			s.amount.Num += size.Num // bounded by MaxFindings, MaxCount and amount.MaxLength
+		}
+	}
+	for i := range sums {
+		if f.Op == rulebook.OpShare {
+			var err error
+			if sums[i].amount, err = addShares(shares[sums[i].group]); err != nil {
+				return nil, inexact(err)
+			}
+		}
+	}
+	return sums, nil
+}
+
+// group is the id of the part or zone under which the factor counts a finding.
+func (f *factor) group(where place) string {
+	switch f.Per {
+	case rulebook.PerPart:
+		return where.part
+	case rulebook.PerZone:
+		return where.zone
+	}
+	return ""
+}
+
+// size is what a finding brings to the factor; ok is false when it is not
+// measured. A finding of several things counts each with the same measures.
+func (f *factor) size(it *item, where place) (size amount.Amount, ok bool, err error) {
+	switch f.Op {
+	case rulebook.OpLongest:
+		return it.length, it.length.Dim != 0, nil
+	case rulebook.OpDepth:
+		return it.depth, it.depth.Dim != 0, nil
+	case rulebook.OpTotal:
+		size = it.length
+		size.Num *= it.count
+		return size, size.Dim != 0, nil
+	case rulebook.OpShare:
+		if !it.hasShare {
+			return amount.Amount{}, false, nil
+		}
+		share, err := it.share.Times(where.fills)
+		size = amount.OfShare(share)
+		size.Num = min(size.Num*it.count, size.Den)
+		return size, true, err
+	}
+	return amount.Amount{Dim: amount.DimCount, Num: it.count, Den: 1}, true, nil
+}
+
+// addShares adds shares of one part, at most to the whole. The order in which
+// they were found does not matter.
+func addShares(shares []amount.Amount) (amount.Amount, error) {
+	// Both are shares, so they compare.
+	slices.SortFunc(shares, func(a, b amount.Amount) int { order, _ := b.Cmp(a); return order })
+	whole := amount.OfShare(amount.Share{Num: 1, Den: 1})
+	total := amount.Zero(amount.DimShare)
+	for _, s := range shares {
+		var err error
+		if total, err = total.Add(s); err != nil {
+			return total, err
+		}
+		if over, _ := total.Cmp(whole); over >= 0 {
+			return whole, nil
+		}
+	}
+	return total, nil
+}
+
+func inexact(err error) error {
+	return &engine.Error{Code: CodeExact, Where: "findings", What: "these shares cannot be added exactly: " + err.Error(), Fix: "give each share in whole per cent", Cause: err}
+}

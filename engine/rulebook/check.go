@@ -1,0 +1,399 @@
+package rulebook
+
+import (
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+
+	"keelcard/engine"
+	"keelcard/engine/amount"
+)
+
+// maxShareDen bounds the denominator of a share in a book, so that differences
+// to any measured share stay exact.
+const maxShareDen = 10_000
+
+// checker holds what the checks of a book look up again and again.
+type checker struct {
+	*faultList
+	b       *Book
+	grades  map[string]int
+	kinds   map[string]int
+	zones   map[string]int
+	parts   map[string]int
+	sites   map[string]int
+	defects map[string]int
+	factors map[string]int
+	sources map[string]int
+	choices map[string]int
+	used    map[string]bool // choices that something depends on
+}
+
+// check reports everything wrong with a book whose fields were read.
+func check(l *faultList, b *Book) {
+	c := &checker{faultList: l, b: b, used: map[string]bool{}}
+	c.head()
+	c.grades = index(c, "scale", b.Scale, func(g Grade) string { return g.ID }, gradeID)
+	c.kinds = index(c, "kinds", b.Kinds, func(k Bird) string { return k.ID }, kebab)
+	c.zones = index(c, "zones", b.Zones, func(z Zone) string { return z.ID }, kebab)
+	c.parts = index(c, "parts", b.Parts, func(p Part) string { return p.ID }, kebab)
+	c.sites = index(c, "sites", b.Sites, func(s Site) string { return s.ID }, kebab)
+	c.defects = index(c, "defects", b.Defects, func(d Defect) string { return d.ID }, kebab)
+	c.factors = index(c, "factors", b.Factors, func(f Factor) string { return f.ID }, kebab)
+	c.sources = index(c, "sources", b.Sources, func(s Source) string { return s.ID }, kebab)
+	c.choices = index(c, "choices", b.Choices, func(ch Choice) string { return ch.ID }, kebab)
+
+	c.checkScale()
+	c.checkChoices()
+	c.checkWeights()
+	c.checkSites()
+	c.checkDefects()
+	c.checkFactors()
+	c.checkLimits()
+	c.checkNotes()
+	for i, ch := range b.Choices {
+		if !c.used[ch.ID] {
+			c.add(CodeUnused, at("choices", i), "nothing depends on the choice "+quote(ch.ID), "name it in a line or take it out")
+		}
+	}
+	if n := len(b.Encode()); n > MaxBytes && len(l.faults) == 0 {
+		c.add(CodeSize, "", "the book takes "+strconv.Itoa(n)+" bytes", "a book takes at most "+strconv.Itoa(MaxBytes))
+	}
+}
+
+func (c *checker) head() {
+	if !kebab(c.b.ID) {
+		c.badID("id", c.b.ID)
+	}
+	if c.b.Base != "" && !kebab(c.b.Base) {
+		c.badID("base", c.b.Base)
+	}
+	if c.b.Base == c.b.ID {
+		c.add(CodeReference, "base", "the book "+quote(c.b.ID)+" varies itself", "name another book or leave the field out")
+	}
+}
+
+func (c *checker) badID(where, id string) {
+	c.add(CodeID, where, quote(id)+" is no id", "write small letters and digits with single hyphens between, at most "+strconv.Itoa(maxID))
+}
+
+// index gives the place of each id and reports ids that are malformed or stand
+// twice.
+func index[T any](c *checker, path string, entries []T, id func(T) string, good func(string) bool) map[string]int {
+	places := make(map[string]int, len(entries))
+	for i, e := range entries {
+		where := at(path, i) + ".id"
+		key := id(e)
+		first, twice := places[key]
+		switch {
+		case !good(key):
+			c.badID(where, key)
+		case twice:
+			c.add(CodeTwice, where, quote(key)+" is already the id of "+at(path, first), "choose another id")
+		default:
+			places[key] = i
+		}
+	}
+	return places
+}
+
+// kebab reports whether s is an id such as "leg-left".
+func kebab(s string) bool {
+	if s == "" || len(s) > maxID {
+		return false
+	}
+	for word := range strings.SplitSeq(s, "-") {
+		if word == "" || strings.ContainsFunc(word, func(r rune) bool { return (r < 'a' || r > 'z') && (r < '0' || r > '9') }) {
+			return false
+		}
+	}
+	return true
+}
+
+// gradeID reports whether s can stand on a card: up to 12 letters and digits.
+func gradeID(s string) bool {
+	return s != "" && len(s) <= 12 && !strings.ContainsFunc(s, func(r rune) bool {
+		return (r < 'A' || r > 'Z') && (r < 'a' || r > 'z') && (r < '0' || r > '9')
+	})
+}
+
+// refer reports an id that names nothing.
+func (c *checker) refer(places map[string]int, kind, where, id string) bool {
+	if _, ok := places[id]; ok {
+		return true
+	}
+	c.add(CodeReference, where, "there is no "+kind+" "+quote(id), "name one of the book's or add it")
+	return false
+}
+
+// referAll checks a list of ids: each exists and none stands twice.
+func (c *checker) referAll(places map[string]int, kind, where string, ids []string) {
+	for i, id := range ids {
+		if c.refer(places, kind, at(where, i), id) && slices.Contains(ids[:i], id) {
+			c.add(CodeTwice, at(where, i), quote(id)+" stands twice", "keep one")
+		}
+	}
+}
+
+func (c *checker) word(code engine.Code, where, got string, allowed ...string) bool {
+	if slices.Contains(allowed, got) {
+		return true
+	}
+	c.add(code, where, quote(got)+" is not known here", "write "+oneOf(allowed))
+	return false
+}
+
+func (c *checker) sourced(path, source, confidence string) {
+	c.refer(c.sources, "source", path+".source", source)
+	c.word(CodeConfidence, path+".confidence", confidence, Read, FromMemory, CommonPractice)
+}
+
+// when checks a condition and marks its choices as used.
+func (c *checker) when(path string, when map[string]string) {
+	for _, choice := range slices.Sorted(maps.Keys(when)) {
+		where := path + "." + choice
+		if !c.refer(c.choices, "choice", where, choice) {
+			continue
+		}
+		c.used[choice] = true
+		ch := c.b.Choices[c.choices[choice]]
+		if !slices.ContainsFunc(ch.Options, func(o Option) bool { return o.ID == when[choice] }) {
+			c.add(CodeReference, where, "the choice "+quote(choice)+" has no option "+quote(when[choice]), "name one of its options")
+		}
+	}
+}
+
+func (c *checker) checkScale() {
+	always := 0
+	for i, g := range c.b.Scale {
+		c.when(at("scale", i)+".when", g.When)
+		if len(g.When) == 0 {
+			always++
+		}
+	}
+	if len(c.b.Scale) == 0 {
+		return
+	}
+	if len(c.b.Scale[0].When) > 0 {
+		c.add(CodeChoice, "scale[0].when", "the best grade "+quote(c.b.Scale[0].ID)+" is not always on the scale", "leave the condition out")
+	}
+	if always < 2 {
+		c.add(CodeChoice, "scale", "there can be fewer than two grades on the scale", "write two that hold without a condition")
+	}
+}
+
+func (c *checker) checkChoices() {
+	for i, ch := range c.b.Choices {
+		path := at("choices", i)
+		index(c, path+".options", ch.Options, func(o Option) string { return o.ID }, kebab)
+		if len(ch.Options) < 2 {
+			c.add(CodeChoice, path+".options", quote(ch.ID)+" has fewer than two options", "write two, or take the choice out")
+		}
+		if !slices.ContainsFunc(ch.Options, func(o Option) bool { return o.ID == ch.Default }) {
+			c.add(CodeReference, path+".default", quote(ch.Default)+" is none of the options", "name one of them")
+		}
+		for j, o := range ch.Options {
+			c.sourced(at(path+".options", j), o.Source, o.Confidence)
+		}
+	}
+}
+
+func (c *checker) checkWeights() {
+	for i, w := range c.b.Weights {
+		path := at("weights", i)
+		c.span(path, w.Over, w.To)
+		c.referAll(c.kinds, "kind", path+".kinds", w.Kinds)
+		c.when(path+".when", w.When)
+		c.sourced(path, w.Source, w.Confidence)
+	}
+	for i, k := range c.b.Kinds {
+		if len(c.b.Weights) > 0 && !slices.ContainsFunc(c.b.Weights, func(w WeightRange) bool { return concerns(w.Kinds, k.ID) }) {
+			c.add(CodeHole, at("kinds", i), "no weight of "+quote(k.ID)+" is judged", "add a line to weights")
+		}
+	}
+}
+
+func (c *checker) span(path string, over, to amount.Weight) {
+	if to != 0 && to <= over {
+		c.add(CodeAmount, path+".to", "the range ends at "+to.String()+" and begins over "+over.String(), "write a range that holds a weight")
+	}
+}
+
+// concerns reports whether a line limited to kinds holds for kind.
+func concerns(kinds []string, kind string) bool {
+	return len(kinds) == 0 || slices.Contains(kinds, kind)
+}
+
+func (c *checker) checkSites() {
+	for i, s := range c.b.Sites {
+		path := at("sites", i)
+		if s.Part != "" {
+			c.refer(c.parts, "part", path+".part", s.Part)
+		}
+		if s.Zone != "" {
+			c.refer(c.zones, "zone", path+".zone", s.Zone)
+		}
+		c.fills(path+".fills", s.Fills)
+		for j, o := range s.Otherwise {
+			inner := at(path+".otherwise", j)
+			if len(o.When) == 0 {
+				c.add(CodeMissing, inner+".when", "no choice is named", "name the option under which this part holds")
+			}
+			c.when(inner+".when", o.When)
+			c.refer(c.parts, "part", inner+".part", o.Part)
+			c.fills(inner+".fills", o.Fills)
+		}
+		if len(s.Otherwise) > 0 && s.Part == "" {
+			c.add(CodeMissing, path+".part", "the site has another part under a choice, but none of its own", "name the part that holds otherwise")
+		}
+	}
+}
+
+func (c *checker) fills(where, text string) {
+	if text == "" {
+		return
+	}
+	if a, ok := c.amount(where, text, amount.DimShare); ok && a.IsZero() {
+		c.add(CodeAmount, where, quote(text)+" of the part is nothing", "write how much of the part the site makes up")
+	}
+}
+
+// amount parses a text of the book and reports what is wrong with it.
+func (c *checker) amount(where, text string, d amount.Dim) (amount.Amount, bool) {
+	a, err := amount.Parse(text, d)
+	if err != nil {
+		c.put(placed(err, CodeAmount, where))
+		return a, false
+	}
+	if a.Den > maxShareDen {
+		c.add(CodeAmount, where, quote(text)+" is too fine", "write a share in 10000ths or coarser")
+		return a, false
+	}
+	return a, true
+}
+
+func (c *checker) checkDefects() {
+	for i, d := range c.b.Defects {
+		path := at("defects", i)
+		c.referAll(c.sites, "site", path+".sites", d.Sites)
+		for j, m := range d.Measures {
+			where := at(path+".measures", j)
+			if c.word(CodeValue, where, m, MeasureLength, MeasureShare, MeasureDepth, MeasureCount) && slices.Contains(d.Measures[:j], m) {
+				c.add(CodeTwice, where, quote(m)+" stands twice", "keep one")
+			}
+		}
+	}
+}
+
+func (c *checker) checkFactors() {
+	for i, f := range c.b.Factors {
+		path := at("factors", i)
+		c.word(CodeValue, path+".op", f.Op, OpCount, OpLongest, OpTotal, OpShare, OpDepth)
+		c.word(CodeValue, path+".per", f.Per, PerPart, PerZone, PerItem)
+		c.referAll(c.defects, "defect", path+".defects", f.Defects)
+		c.referAll(c.sites, "site", path+".sites", f.Sites)
+		c.referAll(c.zones, "zone", path+".zones", f.Zones)
+		if len(f.Defects) == 0 && len(f.Add) == 0 {
+			c.add(CodeMissing, path+".defects", "the factor "+quote(f.ID)+" measures nothing", "name defects, or factors to add")
+		}
+		if f.Op == OpShare && f.Per != PerPart {
+			c.add(CodeGroup, path+".per", "shares are taken per "+quote(f.Per), "a share is of a part: write part")
+		}
+		c.factorMeasures(path, f)
+		c.factorGroups(path, f)
+		c.factorAdds(path, i)
+	}
+}
+
+// factorMeasures reports defects that are never measured in what the factor reads.
+func (c *checker) factorMeasures(path string, f Factor) {
+	if f.Measure() == MeasureCount {
+		return
+	}
+	for i, id := range f.Defects {
+		if d, ok := c.defects[id]; ok && !slices.Contains(c.b.Defects[d].Measures, f.Measure()) {
+			c.add(CodeMeasure, at(path+".defects", i), quote(id)+" is not measured in "+f.Measure(), "add the measure to the defect or leave it out here")
+		}
+	}
+}
+
+// factorGroups reports sites of the factor that belong to no part or zone
+// although the factor is taken for each.
+func (c *checker) factorGroups(path string, f Factor) {
+	if f.Per == PerItem {
+		return
+	}
+	if len(c.b.Sites) == 0 {
+		c.add(CodeGroup, path+".per", "the factor is taken per "+quote(f.Per)+" and the book has no sites", "write item")
+		return
+	}
+	for _, s := range c.b.Sites {
+		lacks := f.Per == PerPart && s.Part == "" || f.Per == PerZone && s.Zone == ""
+		if lacks && c.covers(f, s) {
+			c.add(CodeGroup, path+".sites", "the site "+quote(s.ID)+" belongs to no "+f.Per, "give it one or name the sites the factor is about")
+			return
+		}
+	}
+}
+
+// covers reports whether a finding at the site can count for the factor.
+func (c *checker) covers(f Factor, s Site) bool {
+	if len(f.Sites) > 0 && !slices.Contains(f.Sites, s.ID) || len(f.Zones) > 0 && !slices.Contains(f.Zones, s.Zone) {
+		return false
+	}
+	return slices.ContainsFunc(f.Defects, func(id string) bool {
+		d, ok := c.defects[id]
+		return ok && (len(c.b.Defects[d].Sites) == 0 || slices.Contains(c.b.Defects[d].Sites, s.ID))
+	})
+}
+
+// factorAdds checks the factors that factor i adds: earlier ones of the same
+// dimension and grouping that add nothing themselves.
+func (c *checker) factorAdds(path string, i int) {
+	f := c.b.Factors[i]
+	c.referAll(c.factors, "factor", path+".add", f.Add)
+	if len(f.Add) > 0 && f.Op != OpCount && f.Op != OpTotal {
+		c.add(CodeAdd, path+".add", "amounts of "+quote(f.Op)+" cannot be added", "add counts or totals")
+	}
+	for j, id := range f.Add {
+		k, ok := c.factors[id]
+		if !ok {
+			continue
+		}
+		other := c.b.Factors[k]
+		where := at(path+".add", j)
+		switch {
+		case k >= i:
+			c.add(CodeAdd, where, quote(id)+" does not come before "+quote(f.ID), "put it earlier in the list")
+		case len(other.Add) > 0:
+			c.add(CodeAdd, where, quote(id)+" is itself a sum", "name what it adds instead")
+		case other.Op != f.Op || other.Per != f.Per:
+			c.add(CodeAdd, where, quote(id)+" is a "+other.Op+" per "+other.Per+", "+quote(f.ID)+" a "+f.Op+" per "+f.Per, "add like to like")
+		}
+	}
+}
+
+func (c *checker) checkNotes() {
+	for i, n := range c.b.Notes {
+		path := at("notes", i)
+		if n.About != "" && !c.known(n.About) {
+			c.add(CodeReference, path+".about", "there is no factor, defect or choice "+quote(n.About), "name one or leave the field out")
+		}
+		if n.Source != "" {
+			c.refer(c.sources, "source", path+".source", n.Source)
+		}
+		if n.Confidence != "" {
+			c.word(CodeConfidence, path+".confidence", n.Confidence, Read, FromMemory, CommonPractice)
+		}
+	}
+}
+
+func (c *checker) known(id string) bool {
+	for _, places := range []map[string]int{c.factors, c.defects, c.choices} {
+		if _, ok := places[id]; ok {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,66 @@
+package rulebook
+
+import (
+	"maps"
+	"slices"
+)
+
+// Resolve completes a set of choices with the book's defaults. A choice or an
+// option the book does not have is a fault with CodeReference; all are reported.
+func (b *Book) Resolve(choices map[string]string) (map[string]string, error) {
+	var l faultList
+	all := make(map[string]string, len(b.Choices))
+	for _, c := range b.Choices {
+		all[c.ID] = c.Default
+	}
+	for _, id := range slices.Sorted(maps.Keys(choices)) {
+		where := "choices." + clip(id)
+		i := slices.IndexFunc(b.Choices, func(c Choice) bool { return c.ID == id })
+		if i < 0 {
+			l.add(CodeReference, where, "the book "+quote(b.ID)+" has no choice "+quote(id), "take it out")
+			continue
+		}
+		option := choices[id]
+		if !slices.ContainsFunc(b.Choices[i].Options, func(o Option) bool { return o.ID == option }) {
+			l.add(CodeReference, where, "there is no option "+quote(option), "choose "+oneOf(optionIDs(b.Choices[i])))
+			continue
+		}
+		all[id] = option
+	}
+	return all, l.faults.Err()
+}
+
+func optionIDs(c Choice) []string {
+	ids := make([]string, len(c.Options))
+	for i, o := range c.Options {
+		ids[i] = o.ID
+	}
+	return ids
+}
+
+// Answers is the scale as it stands under resolved choices, best first.
+func (b *Book) Answers(resolved map[string]string) []Grade {
+	return slices.DeleteFunc(slices.Clone(b.Scale), func(g Grade) bool { return !Holds(g.When, resolved) })
+}
+
+// Holds reports whether a condition is met by resolved choices; an empty
+// condition always is.
+func Holds(when, resolved map[string]string) bool {
+	for choice, option := range when {
+		if resolved[choice] != option {
+			return false
+		}
+	}
+	return true
+}
+
+// PartOf is the part a site belongs to under resolved choices, and how much of
+// it the site makes up ("" for all).
+func (s Site) PartOf(resolved map[string]string) (part, fills string) {
+	for _, o := range s.Otherwise {
+		if Holds(o.When, resolved) {
+			return o.Part, o.Fills
+		}
+	}
+	return s.Part, s.Fills
+}
