@@ -54,7 +54,7 @@ type model struct {
 	length    [kindSlots]rangecoder.Signed
 	wasLength [kindSlots + classSlots]int
 	classes   map[uint32]int
-	marks     [classSlots][markSlots]*rangecoder.Byte
+	marks     [classSlots][markSlots]*rangecoder.Small
 	sameMark  [2]rangecoder.Bit
 	text      rangecoder.Text
 }
@@ -298,7 +298,7 @@ func (m *model) codeMark(c *rangecoder.Coder, class, i int, v byte, old string) 
 	}
 	mark := &m.marks[class][i]
 	if *mark == nil {
-		*mark = new(rangecoder.Byte)
+		*mark = new(rangecoder.Small)
 	}
 	return (*mark).Code(c, v)
 }

@@ -66,10 +66,27 @@ type Byte [256]Bit
 // Code codes one byte.
 func (m *Byte) Code(c *Coder, v byte) byte { return byte(codeTree(c, m[:], 8, uint32(v))) }
 
+// Small learns how often each byte comes when most are below seven; it takes
+// fewer decisions than Byte for those.
+type Small struct {
+	low  [8]Bit
+	high Byte
+}
+
+const escape = 7 // in low, for what is not below it
+
+// Code codes one byte.
+func (m *Small) Code(c *Coder, v byte) byte {
+	if low := codeTree(c, m.low[:], 3, min(uint32(v), escape)); low < escape {
+		return byte(low)
+	}
+	return m.high.Code(c, v)
+}
+
 // Number learns about numbers of any size, small ones best: first how many
 // bits they have, then the bits, the leading ones in the light of each other.
 type Number struct {
-	size [128]Bit
+	size Small
 	lead [65][16]Bit
 }
 
@@ -78,11 +95,10 @@ const leading = 4
 
 // Code codes one number.
 func (m *Number) Code(c *Coder, v uint64) uint64 {
-	size := int(codeTree(c, m.size[:], 7, uint32(bits.Len64(v))))
+	size := int(min(m.size.Code(c, byte(bits.Len64(v))), 64)) // more cannot be written
 	if size <= 1 {
 		return uint64(size)
 	}
-	size = min(size, 64) // more cannot be written
 	rest := size - 1
 	head := min(rest, leading)
 	got := uint64(1)<<head | uint64(codeTree(c, m.lead[size][:], head, uint32(v>>(rest-head))&(1<<head-1)))

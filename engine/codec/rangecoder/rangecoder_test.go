@@ -17,6 +17,7 @@ func play(t *testing.T, c *rangecoder.Coder, seed uint64, n int) {
 	var (
 		bit    rangecoder.Bit
 		b      rangecoder.Byte
+		small  rangecoder.Small
 		number rangecoder.Number
 		signed rangecoder.Signed
 		text   rangecoder.Text
@@ -40,6 +41,7 @@ func play(t *testing.T, c *rangecoder.Coder, seed uint64, n int) {
 			c.Odds(1+uint32(v%65535), write(v)%3 == 0) == (v%3 == 0),
 			c.Even(13, write(v)) == v&(1<<13-1),
 			b.Code(c, byte(write(v))) == byte(v),
+			small.Code(c, byte(write(v))) == byte(v),
 			number.Code(c, write(v)) == v,
 			signed.Code(c, int64(write(v)>>1)) == int64(v>>1),
 			signed.Code(c, -int64(write(v)>>1)) == -int64(v>>1),
