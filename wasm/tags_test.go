@@ -15,6 +15,7 @@ import (
 // native lists the files that are built without a browser, and why.
 var native = map[string]string{
 	"tags_test.go": "it must run natively to see the files that do not",
+	"deps_test.go": "it runs the toolchain, which a browser does not have",
 }
 
 func TestEveryFileIsBuiltForTheBrowserOnly(t *testing.T) {

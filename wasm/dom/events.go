@@ -6,7 +6,9 @@ import (
 	"strings"
 	"syscall/js"
 
+	"keelcard/engine"
 	"keelcard/wasm/border"
+	"keelcard/wasm/files"
 	"keelcard/web/app"
 )
 
@@ -113,25 +115,36 @@ func (p *Page) change(event js.Value) {
 // sendFiles reads the chosen files, in their order.
 func (p *Page) sendFiles(action string, e js.Value) {
 	list := e.Get("files")
-	var files []js.Value
+	var chosen []js.Value
 	for i := range list.Length() {
-		files = append(files, list.Index(i))
+		chosen = append(chosen, list.Index(i))
 	}
 	go func() {
-		for _, f := range files {
-			buffer, err := border.Call(f, "arrayBuffer")
+		for _, f := range chosen {
+			name := f.Get("name").String()
+			data, err := readFile(f, name)
 			if err != nil {
-				p.options.Failed(err)
-				return
+				p.options.Refused(err)
+				continue
 			}
-			data := border.GoBytes(js.Global().Get("Uint8Array").New(buffer))
 			p.send(action, "", func(m *app.Msg) {
-				m.Args = append(m.Args, f.Get("name").String())
+				m.Args = append(m.Args, name)
 				m.Bytes = data
 			})
 		}
 		e.Set("value", "") // so that the same file can be chosen again
 	}()
+}
+
+func readFile(f js.Value, name string) ([]byte, error) {
+	if f.Get("size").Float() > files.MaxBytes {
+		return nil, engine.New("dom.too-large", name, "it is larger than any file Keelcard makes; nothing was taken in", "choose the file that was handed over")
+	}
+	buffer, err := border.Call(f, "arrayBuffer")
+	if err != nil {
+		return nil, &engine.Error{Code: "dom.unreadable", Where: name, What: "it could not be read; nothing was taken in", Fix: "fetch it onto this phone first, then choose it again", Cause: err}
+	}
+	return border.GoBytes(js.Global().Get("Uint8Array").New(buffer)), nil
 }
 
 func (p *Page) submit(event js.Value) {

@@ -33,11 +33,12 @@ import (
 
 // Options say where a page is drawn and who hears of it. All are required.
 type Options struct {
-	Mount  string                            // id of the element that holds the page
-	Send   func(app.Msg)                     // takes a message; it must not block
-	Photo  func(hash string) ([]byte, error) // reads a photo; called from a goroutine
-	Redraw func()                            // asks for the page to be drawn again, since a photo came; it must not block
-	Failed func(error)                       // hears of a fault while a message was made
+	Mount   string                            // id of the element that holds the page
+	Send    func(app.Msg)                     // takes a message; it must not block
+	Photo   func(hash string) ([]byte, error) // reads a photo; called from a goroutine
+	Redraw  func()                            // asks for the page to be drawn again, since a photo came; it must not block
+	Refused func(error)                       // hears why a chosen file was not read; it must not block
+	Failed  func(error)                       // hears of a fault while a message was made
 }
 
 // Page is what is on the screen.

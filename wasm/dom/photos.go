@@ -4,9 +4,8 @@ package dom
 
 import (
 	"slices"
-	"syscall/js"
 
-	"keelcard/wasm/border"
+	"keelcard/wasm/files"
 	"keelcard/web/markup"
 )
 
@@ -57,8 +56,7 @@ func (p *photos) fetch(hash string) {
 		if err != nil || data == nil || !p.asked[hash] {
 			return // the page shows the text of the picture instead
 		}
-		blob := js.Global().Get("Blob").New([]any{border.Bytes(data)})
-		p.urls[hash] = js.Global().Get("URL").Call("createObjectURL", blob).String()
+		p.urls[hash] = files.URL("image/jpeg", data)
 		p.came()
 	}()
 }
@@ -71,7 +69,7 @@ func (p *photos) keep(shown map[string]bool) {
 		}
 		delete(p.asked, hash)
 		if url, ok := p.urls[hash]; ok {
-			js.Global().Get("URL").Call("revokeObjectURL", url)
+			files.Revoke(url)
 			delete(p.urls, hash)
 		}
 	}

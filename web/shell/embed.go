@@ -9,7 +9,7 @@ import "embed"
 
 // Files holds the shell as it is in the source tree, without the program.
 //
-//go:embed index.html boot.js morph.js sw.js style.css manifest.webmanifest robots.txt vendor
+//go:embed index.html boot.js morph.js sw.js style.css manifest.webmanifest robots.txt vendor icons
 var Files embed.FS
 
 // Policy is the content policy of the page: nothing from anywhere else, and no

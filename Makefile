@@ -1,0 +1,81 @@
+# Keelcard. `make run` needs Go alone; `make test` installs what else it lacks.
+
+SHELL := /usr/bin/env bash
+.SHELLFLAGS := -euo pipefail -c
+.DEFAULT_GOAL := run
+
+# Packages that touch no browser: they are tested as the phone runs them, too.
+PURE := ./engine/... ./web/app/... ./web/markup/... ./web/view/... ./web/figure/... ./web/words/...
+WASM := GOOS=js GOARCH=wasm
+NODE_RUNNER = $(shell go env GOROOT)/lib/wasm/go_js_wasm_exec
+
+.PHONY: run gallery test check native node browser e2e bench size fmt clean tools release
+
+run: ## build and serve on this machine
+	go run ./web/serve
+
+gallery: ## every view in every state, on one page
+	go run ./web/serve -gallery
+
+# What the build machine runs, in the order in which it is quickest to fail.
+test: tools check native node browser size e2e
+
+check: ## form and vet, for both targets
+	@echo "== form and vet"
+	@unformed=$$(gofmt -l $$(git ls-files '*.go')); test -z "$$unformed" || { echo "gofmt: $$unformed"; exit 1; }
+	go vet ./...
+	$(WASM) go vet ./wasm/...
+	go tool staticcheck ./...
+	checker=$$(go tool -n staticcheck); $(WASM) "$$checker" ./wasm/...
+
+native: ## every test, with the race detector
+	@echo "== native tests"
+	go test -race ./...
+
+node: ## the pure packages as the phone runs them
+	@echo "== the same as wasm"
+	$(WASM) go test -short -exec "$(NODE_RUNNER)" $(PURE)
+
+browser: ## what needs a browser's store, files and page
+	@echo "== store, files and page in a browser"
+	wasm/browsertest ./wasm/border ./wasm/store ./wasm/files ./wasm/dom
+
+release: .build/serve
+	.build/serve -release -out .build/release
+	.build/serve -release -stamp second -out .build/second
+
+.build/serve: FORCE
+	go build -o $@ ./web/serve
+.PHONY: FORCE
+FORCE:
+
+size: release ## what a first visit downloads; fails above the budget
+	@echo "== size of a first download"
+	.build/serve -dir .build/release -size
+
+e2e: release ## whole journeys in a browser; its summary comes last
+	@echo "== journeys in a browser"
+	cd web/e2e && node --test --test-concurrency=1 --test-timeout=120000
+
+bench: ## speed beside other ways of doing the same
+	go test -run '^$$' -bench . ./engine/...
+
+fmt:
+	gofmt -w $$(git ls-files '*.go')
+
+clean:
+	rm -rf .build web/e2e/node_modules
+
+# A browser and the parts that drive it, where they are not there yet. An
+# interrupted installation is finished first.
+tools: web/e2e/node_modules/.package-lock.json
+	@if [ ! -x /usr/bin/chromium ]; then \
+	  echo "== installing chromium"; \
+	  export DEBIAN_FRONTEND=noninteractive; \
+	  apt-get update -q && apt-get install -y -q --no-install-recommends chromium \
+	  || { dpkg --configure -a; apt-get -f -y -q install; apt-get install -y -q --no-install-recommends chromium; }; \
+	fi
+
+web/e2e/node_modules/.package-lock.json: web/e2e/package-lock.json
+	cd web/e2e && npm ci --no-audit --no-fund
+	@touch $@

@@ -1,0 +1,152 @@
+//go:build js && wasm
+
+package main
+
+import (
+	"errors"
+	"fmt"
+
+	"keelcard/engine"
+	"keelcard/wasm/files"
+	"keelcard/wasm/store"
+	"keelcard/web/app"
+)
+
+// carryOut does what the state asks for, or hands it to whoever does. It does
+// not block.
+func (r *runner) carryOut(e app.Effect) {
+	switch e := e.(type) {
+	case app.Save:
+		r.pending++
+		page().saves(r.done, r.pending)
+		r.disk.put(e)
+	case app.Load:
+		r.disk.put(e)
+	case app.Focus, app.Top, app.Print:
+		r.afterDraw = append(r.afterDraw, e)
+	case app.Route:
+		setAddress(e.Hash, e.Push)
+	case app.Scheme:
+		page().scheme(e.Name)
+	case app.Speak:
+		files.Speak(e.Text)
+	case app.Pick:
+		picked := files.Pick(e) // at once: the browser allows it shortly after a tap only
+		go func() {
+			for f := range picked {
+				r.arrived(e.Tag, f)
+			}
+		}()
+	case app.Offer:
+		go func() { r.offered(e.Tag)(files.Offer(e)) }()
+	case app.ShareText:
+		go func() { r.offered(e.Tag)(files.ShareText(e)) }()
+	case app.UpdateShell:
+		page().takeUpdate()
+	case app.Persist:
+		go r.persist()
+	default:
+		panic(fmt.Sprintf("no way to carry out %T", e))
+	}
+}
+
+// onScreen does what needs the page that was just drawn.
+func (r *runner) onScreen(e app.Effect) {
+	switch e := e.(type) {
+	case app.Focus:
+		r.page.Focus(e.ID)
+	case app.Top:
+		r.page.Top()
+	case app.Print:
+		files.Print()
+	}
+}
+
+// runDisk carries out saves and loads one after another.
+func (r *runner) runDisk() {
+	for range r.disk.bell {
+		for _, e := range r.disk.take() {
+			switch e := e.(type) {
+			case app.Save:
+				r.mailbox.put(r.save(e))
+			case app.Load:
+				r.mailbox.put(r.load(e))
+			}
+		}
+	}
+}
+
+func (r *runner) save(e app.Save) app.Msg {
+	err := r.commit(e)
+	r.pending--
+	if err == nil {
+		r.done++
+	}
+	page().saves(r.done, r.pending)
+	if err != nil {
+		return app.Msg{Do: "save-failed", Args: []string{e.Tag}, Text: err.Error()}
+	}
+	return app.Msg{Do: "saved", Args: []string{e.Tag}}
+}
+
+// commit writes, unless another tab is the one that writes.
+func (r *runner) commit(e app.Save) error {
+	if !r.writer.Writing() {
+		return errReader
+	}
+	return r.store.Commit(e.Ops)
+}
+
+func (r *runner) load(e app.Load) app.Msg {
+	found, err := r.store.Load(e.Bucket, e.Prefix)
+	if err != nil {
+		return app.Msg{Do: "load-failed", Args: []string{e.Tag}, Text: err.Error()}
+	}
+	return app.Msg{Do: "loaded", Args: []string{e.Tag}, Found: found}
+}
+
+func (r *runner) persist() {
+	granted, err := store.Persist()
+	answer := "no"
+	if err == nil && granted {
+		answer = "yes"
+	}
+	r.mailbox.put(app.Msg{Do: "persisted", Args: []string{answer}})
+}
+
+// arrived passes on a file, or why it could not be had.
+func (r *runner) arrived(tag string, f files.File) {
+	if f.Err != nil {
+		r.mailbox.put(refused(f.Err))
+		return
+	}
+	r.mailbox.put(app.Msg{Do: "file", Args: []string{tag, f.Name}, Bytes: f.Bytes})
+}
+
+// offered passes on how handing something out ended.
+func (r *runner) offered(tag string) func(how string, err error) {
+	return func(how string, err error) {
+		if err != nil {
+			r.mailbox.put(refused(err))
+			return
+		}
+		r.mailbox.put(app.Msg{Do: "offered", Args: []string{tag, how}})
+	}
+}
+
+// refused is the message that something could not be done: what as its text,
+// the remedy as its argument.
+func refused(err error) app.Msg {
+	var told *engine.Error
+	if !errors.As(err, &told) {
+		return app.Msg{Do: "failed", Args: []string{""}, Text: err.Error()}
+	}
+	what := told.What
+	if told.Where != "" {
+		what = told.Where + ": " + what
+	}
+	return app.Msg{Do: "failed", Args: []string{told.Fix}, Text: what}
+}
+
+// errReader is why a tab that only reads keeps nothing.
+var errReader = engine.New("app.reader", "", "another tab of Keelcard is the one that writes", "go on in that tab, or close it")

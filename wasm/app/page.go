@@ -1,0 +1,92 @@
+//go:build js && wasm
+
+package main
+
+import (
+	"strings"
+	"syscall/js"
+	"unicode"
+	"unicode/utf8"
+
+	"keelcard/wasm/border"
+)
+
+// shellPage is window.keelcard, which the start script made.
+type shellPage struct{ js.Value }
+
+func page() shellPage { return shellPage{js.Global().Get("keelcard")} }
+
+// failed shows trouble in place of the app.
+func (p shellPage) failed(what, safe, detail string) { p.Call("failed", what, safe, detail) }
+
+// scheme sets the colour scheme.
+func (p shellPage) scheme(name string) { p.Call("scheme", name) }
+
+// takeUpdate starts the version that waits.
+func (p shellPage) takeUpdate() { p.Call("takeUpdate") }
+
+// saves tells the page how many saves are done and how many are under way.
+func (p shellPage) saves(done, pending int) {
+	p.Set("saved", done)
+	p.Set("pending", pending)
+}
+
+// ready tells the page that it is drawn for the first time.
+func (p shellPage) ready() {
+	p.Set("started", js.Global().Get("performance").Call("now"))
+	p.Set("ready", true)
+}
+
+// onUpdate calls tell when a new version waits.
+func (p shellPage) onUpdate(tell func()) {
+	p.Call("onUpdate", js.FuncOf(func(js.Value, []js.Value) any {
+		tell()
+		return nil
+	}))
+}
+
+// onFile calls tell for every file that is shared to the app or opened with it.
+func (p shellPage) onFile(tell func(name string, data []byte)) {
+	p.Call("onFile", js.FuncOf(func(_ js.Value, args []js.Value) any {
+		tell(args[0].String(), border.GoBytes(args[1]))
+		return nil
+	}))
+}
+
+// address gives the fragment of the address, without its mark.
+func address() string {
+	return strings.TrimPrefix(js.Global().Get("location").Get("hash").String(), "#")
+}
+
+// setAddress changes the fragment, as a step back of its own when push is set.
+func setAddress(hash string, push bool) {
+	hash = "#" + strings.TrimPrefix(hash, "#")
+	if hash == js.Global().Get("location").Get("hash").String() {
+		return
+	}
+	method := "replaceState"
+	if push {
+		method = "pushState"
+	}
+	js.Global().Get("history").Call(method, nil, "", hash)
+}
+
+// random gives bytes for keys and names, from the browser's own source.
+func random(n int) []byte {
+	array := js.Global().Get("Uint8Array").New(n)
+	js.Global().Get("crypto").Call("getRandomValues", array)
+	return border.GoBytes(array)
+}
+
+// sentence makes a clause a sentence.
+func sentence(s string) string {
+	first, size := utf8.DecodeRuneInString(s)
+	if size == 0 {
+		return ""
+	}
+	s = string(unicode.ToUpper(first)) + s[size:]
+	if !strings.ContainsRune(".!?", rune(s[len(s)-1])) {
+		s += "."
+	}
+	return s
+}
