@@ -246,9 +246,8 @@ func awaitRequest(ctx context.Context, request *idb.Request) (js.Value, error) {
 // store.aborted, store.key for a key that is not UTF-8, store.fault.
 //
 // The library takes an aborted transaction for a completed one unless a request
-// failed, and waits for ever on a transaction that has already ended. So it
-// waits from the start, and the abort is heard on the database as well; one
-// commit at a time makes it clear whose abort it is.
+// failed. So the abort is heard on the database as well; one commit at a time
+// makes it clear whose abort it is.
 func (s *Store) Commit(ops []app.Op) error {
 	if len(ops) == 0 {
 		return nil
@@ -267,16 +266,13 @@ func (s *Store) Commit(ops []app.Op) error {
 	if err != nil {
 		return s.fault(err)
 	}
-	ended := make(chan error, 1)
-	go func() { ended <- tx.Await(context.Background()) }() // listens before any event can come
-
-	if err := request(tx, ops); err != nil {
+	if err := tx.request(ops); err != nil {
 		_ = tx.Abort() // fails only when the browser has aborted it already
-		<-ended
+		<-tx.ended
 		<-s.aborted
 		return s.fault(err)
 	}
-	if err := <-ended; err != nil {
+	if err := <-tx.ended; err != nil {
 		<-s.aborted // a failed request is told before the abort it brings about
 		return s.fault(err)
 	}
@@ -288,9 +284,16 @@ func (s *Store) Commit(ops []app.Op) error {
 	}
 }
 
+// transaction tells its end, whenever that is asked for. The library's Await
+// hangs when the transaction has ended before, so it is called at the start.
+type transaction struct {
+	*idb.Transaction
+	ended chan error // room for one
+}
+
 // begin opens a transaction over the buckets of ops that ends only when the
 // disk has it all, where the browser knows that option.
-func (s *Store) begin(ops []app.Op) (*idb.Transaction, error) {
+func (s *Store) begin(ops []app.Op) (*transaction, error) {
 	var buckets []string
 	for _, op := range ops {
 		if !slices.Contains(buckets, op.Bucket) {
@@ -306,14 +309,21 @@ func (s *Store) begin(ops []app.Op) (*idb.Transaction, error) {
 		s.lax = true
 		return s.begin(ops)
 	}
-	return tx, err
+	if err != nil {
+		return nil, err
+	}
+	t := &transaction{tx, make(chan error, 1)}
+	// The browser tells nothing before every goroutine rests, so this one
+	// listens in time.
+	go func() { t.ended <- tx.Await(context.Background()) }()
+	return t, nil
 }
 
 // request asks for every change. It does not wait: a failure of any aborts the
 // transaction.
-func request(tx *idb.Transaction, ops []app.Op) error {
+func (t *transaction) request(ops []app.Op) error {
 	for _, op := range ops {
-		objects, err := tx.ObjectStore(op.Bucket)
+		objects, err := t.ObjectStore(op.Bucket)
 		if err != nil {
 			return err
 		}
