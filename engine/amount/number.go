@@ -1,6 +1,8 @@
 package amount
 
 import (
+	"math"
+	"math/bits"
 	"strconv"
 	"strings"
 )
@@ -109,6 +111,18 @@ func (f fraction) scale(unit int64) (n int64, fits, exact bool) {
 	}
 	n, fits = mul(f.num/den, unit/g)
 	return n, fits, true
+}
+
+// round gives f times unit to the nearest whole number, and whether it fits.
+func (f fraction) round(unit int64) (n int64, fits bool) {
+	hi, lo := bits.Mul64(uint64(f.num), uint64(unit))
+	lo, carry := bits.Add64(lo, uint64(f.den)/2, 0)
+	hi += carry
+	if hi >= uint64(f.den) {
+		return 0, false
+	}
+	quo, _ := bits.Div64(hi, lo, uint64(f.den))
+	return int64(quo), quo <= math.MaxInt64
 }
 
 // decimal writes n/10^places without trailing zeros.

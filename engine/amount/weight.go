@@ -30,8 +30,9 @@ var weightUnits = []struct {
 	{"kg", Kilogram}, {"g", Gram},
 }
 
-// ParseWeight reads "4 lb 3 oz", "5 1/2 lb", "12 oz", "2.7 kg" or "850 g". A
-// unit is needed.
+// ParseWeight reads "4 lb 3 oz", "5 1/2 lb", "3.5 oz", "2.7 kg" or "850 g". A
+// unit is needed. Whole ounces and thousandths of a gram are exact; anything
+// finer is rounded to the nearest nanogram.
 func ParseWeight(s string) (Weight, error) {
 	if len(s) > maxText {
 		return 0, badWeight(s)
@@ -85,10 +86,7 @@ func parseOneWeight(given, t string) (Weight, error) {
 		if !ok {
 			return 0, badWeight(given)
 		}
-		n, fits, exact := f.scale(int64(u.unit))
-		if !exact {
-			return 0, engine.New(CodeInexact, "", quote(given)+" cannot be kept exactly", "use ounces or grams")
-		}
+		n, fits := f.round(int64(u.unit))
 		if !fits || Weight(n) > MaxWeight {
 			return 0, tooHeavy(given)
 		}
@@ -108,10 +106,9 @@ func badWeight(s string) error {
 // String gives both units, for people: "4 lb 3 oz (1899 g)". Ounces are rounded
 // to the nearest 1/4, grams to the nearest gram.
 func (w Weight) String() string {
-	quarter := int64(Ounce) / 4
-	n := (int64(w) + quarter/2) / quarter
+	n := (4*int64(w) + int64(Ounce)/2) / int64(Ounce)
 	text := poundsAndOunces(n, 4)
-	if n*quarter > int64(w) || int64(w)-n*quarter >= 4 {
+	if off := n*int64(Ounce) - 4*int64(w); off >= 4 || off <= -4 {
 		text = "about " + text
 	}
 	grams := (int64(w) + int64(Gram)/2) / int64(Gram)
