@@ -120,6 +120,9 @@ type KeyItem struct {
 	Also   []string `json:"also,omitempty"` // other answers that are right as well
 }
 
+// LockValue is the value of a record that locks the key of a class.
+const LockValue = "locked"
+
 // CardSubject is the subject of one contestant's card in one class.
 func CardSubject(class, number uint32) record.Subject {
 	return record.Subject{Kind: record.KindCard, A: class, B: number}

@@ -22,8 +22,12 @@ func (graded) Answers(c Class) []string {
 	if err != nil {
 		return nil
 	}
+	resolved, err := b.Resolve(c.Choices)
+	if err != nil {
+		return nil
+	}
 	var out []string
-	for _, g := range b.Scale {
+	for _, g := range b.Answers(resolved) {
 		out = append(out, g.ID)
 	}
 	return out

@@ -1,7 +1,6 @@
 package app
 
 import (
-	"cmp"
 	"crypto/ed25519"
 	"encoding/hex"
 	"encoding/json"
@@ -34,8 +33,6 @@ type PhoneHead struct {
 	Public []byte         `json:"public"`
 	Count  uint32         `json:"count"`         // records signed by Sig
 	Sig    []byte         `json:"sig,omitempty"` // of others' logs, as they handed them over
-	Has    uint32         `json:"has,omitempty"` // how many of this phone's own records that one is known to hold
-	Seen   int64          `json:"seen,omitempty"`
 }
 
 // Given is one handing over by this phone.
@@ -79,15 +76,21 @@ func (s *State) openContest(id string) []Effect {
 		s.Page = Page{Name: "home"}
 		return []Effect{Route{Hash: s.Page.Hash()}}
 	}
-	return []Effect{Load{Tag: "contest/" + id, Bucket: BucketRecord, Prefix: id + "/"}, Load{Tag: "drafts/" + id, Bucket: BucketDraft, Prefix: id + "/"}}
+	return []Effect{Load{Tag: "drafts/" + id, Bucket: BucketDraft, Prefix: id + "/"}, Load{Tag: "contest/" + id, Bucket: BucketRecord, Prefix: id + "/"}}
 }
 
 // loaded takes in the records of the contest that was asked for.
 func loaded(s *State, m Msg) []Effect {
 	what, id, _ := strings.Cut(m.Arg(0), "/")
-	if what == "drafts" {
+	switch what {
+	case "drafts":
 		s.Keying.restore(id, m.Found)
+		return s.keyingRestored(m)
+	case "take-in":
+		s.takeInLoaded(id, m.Found)
 		return nil
+	case "forget":
+		return forgetContest(s, Msg{Args: []string{id}, Found: m.Found, Now: m.Now})
 	}
 	i := slices.IndexFunc(s.Contests, func(h Head) bool { return h.ID == id })
 	if what != "contest" || i < 0 || s.Page.Contest != id {
@@ -187,11 +190,12 @@ type written struct {
 	Subject record.Subject
 	Value   string
 	Again   bool
+	Over    []record.Ref // what it replaces when that is not all that stands
 }
 
 // write puts records down in this phone's log, as one piece: all are kept or
 // none. Each replaces what stands for its subject now, unless it is a second
-// keying. Values that stand already are not written again.
+// keying or says itself what it replaces. Values that stand already are not written again.
 func (s *State) write(m Msg, role string, entries ...written) []Effect {
 	ops, err := s.append(m, role, entries...)
 	if err != nil {
@@ -234,7 +238,10 @@ func (s *State) append(m Msg, role string, entries ...written) ([]Op, error) {
 			Phone: s.Phone.ID, Seq: uint32(len(log.Records)) + 1, Stamp: o.clock,
 			Who: role + "/" + s.Phone.Initials, Subject: e.Subject, Value: e.Value, Again: e.Again,
 		}
-		if !e.Again {
+		switch {
+		case e.Over != nil:
+			r.Replaces = e.Over
+		case !e.Again:
 			r.Replaces = slices.Clone(cur.Refs)
 			slices.SortFunc(r.Replaces, record.CompareRefs)
 		}
@@ -255,37 +262,6 @@ func (s *State) append(m Msg, role string, entries ...written) ([]Op, error) {
 		ops = append(ops, headOp(o.Head))
 	}
 	return ops, nil
-}
-
-// Where says in numbers where the records of the open contest are.
-type Where struct {
-	Own    int   // records this phone wrote
-	Alone  int   // of these, not known to be on any other phone
-	Phones int   // other phones known to hold records of this one
-	Given  int64 // when this phone last handed over, 0 for never
-}
-
-// Where reads where the open contest's records are.
-func (s *State) Where() Where {
-	var w Where
-	if s.Open == nil {
-		return w
-	}
-	if own := s.Open.Own(s.Phone.ID); own != nil {
-		w.Own = len(own.Records)
-	}
-	most := 0
-	for _, p := range s.Open.Head.Phones {
-		if p.Phone != s.Phone.ID && p.Has > 0 {
-			w.Phones++
-			most = max(most, int(p.Has))
-		}
-	}
-	w.Alone = max(0, w.Own-most)
-	for _, g := range s.Open.Head.Given {
-		w.Given = max(w.Given, g.When)
-	}
-	return w
 }
 
 // undo takes back the last thing this phone wrote that is not taken back yet.
@@ -360,11 +336,18 @@ func (s *State) valueBefore(r record.Record) (string, bool) {
 	return value, true
 }
 
-// SubjectName says what a record is about.
+// SubjectName says what a record of the open contest is about.
 func (s *State) SubjectName(sub record.Subject) string {
+	if s.Open == nil {
+		return subjectName(nil, sub)
+	}
+	return subjectName(s.Open.Contest, sub)
+}
+
+func subjectName(of *contest.Contest, sub record.Subject) string {
 	className := func() string {
-		if s.Open != nil {
-			if c, ok := s.Open.Contest.Class(sub.A); ok {
+		if of != nil {
+			if c, ok := of.Class(sub.A); ok {
 				return c.Name
 			}
 		}
@@ -394,8 +377,8 @@ func (s *State) SubjectName(sub record.Subject) string {
 	return words.T("core.other")
 }
 
-// forgetContest takes a contest off this phone. Only a contest whose records
-// are all on another phone, or the demo, goes without a second word.
+// forgetContest takes a contest off this phone: it looks up the records, and
+// once they are found removes them together.
 func forgetContest(s *State, m Msg) []Effect {
 	id := m.Arg(0)
 	i := slices.IndexFunc(s.Contests, func(h Head) bool { return h.ID == id })
@@ -403,11 +386,11 @@ func forgetContest(s *State, m Msg) []Effect {
 		return nil
 	}
 	ops := []Op{{Bucket: BucketContest, Key: id}}
+	if m.Do == "contest.forget" {
+		return []Effect{Load{Tag: "forget/" + id, Bucket: BucketRecord, Prefix: id + "/"}}
+	}
 	for _, e := range m.Found {
 		ops = append(ops, Op{Bucket: BucketRecord, Key: e.Key})
-	}
-	if m.Found == nil {
-		return []Effect{Load{Tag: "forget/" + id, Bucket: BucketRecord, Prefix: id + "/"}}
 	}
 	s.Contests = slices.Delete(s.Contests, i, i+1)
 	if s.Open != nil && s.Open.Head.ID == id {
@@ -416,5 +399,3 @@ func forgetContest(s *State, m Msg) []Effect {
 	s.Page = Page{Name: "home"}
 	return []Effect{s.save(ops...), Route{Hash: s.Page.Hash()}}
 }
-
-func compareNumbers(a, b uint32) int { return cmp.Compare(a, b) }

@@ -1,6 +1,7 @@
 package view
 
 import (
+	"keelcard/engine"
 	"keelcard/engine/contest"
 	"keelcard/web/app"
 	m "keelcard/web/markup"
@@ -74,7 +75,7 @@ func overviewSub(c *contest.Contest) string {
 }
 
 func problems(c *contest.Contest) m.Part {
-	return m.Each(c.Problems, func(_ int, e error) m.Part { return parts.Notice(parts.Caution, e.Error()) })
+	return m.Each(c.Problems, func(_ int, e *engine.Error) m.Part { return parts.Notice(parts.Caution, e.Error()) })
 }
 
 // undoButton offers to take back the last thing this phone wrote, and says

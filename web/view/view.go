@@ -13,10 +13,12 @@ import (
 
 // drawers finds the function that draws a page by its name.
 var drawers = map[string]func(*app.State) m.Node{
-	"home":    home,
-	"contest": overview,
-	"phone":   phone,
-	"about":   about,
+	"home":      home,
+	"contest":   overview,
+	"phone":     phone,
+	"hand-over": handOver,
+	"take-in":   takeIn,
+	"about":     about,
 }
 
 // Page draws the page the person is on. Its root has the id "page".

@@ -1,0 +1,126 @@
+package view
+
+import (
+	"keelcard/engine/record"
+	"keelcard/web/app"
+	m "keelcard/web/markup"
+	"keelcard/web/view/parts"
+	"keelcard/web/words"
+)
+
+// handOver is the page from which records go to other phones, and the list of
+// phones that wrote in the contest.
+func handOver(s *app.State) m.Node {
+	w := s.Where()
+	return m.El("div", m.ID("hand-over"),
+		top(s, words.T("hand-over.title"), "contest"),
+		parts.Panes(
+			parts.Stack(
+				initials(s),
+				parts.Card("give", words.T("hand-over.give"),
+					parts.Para(words.T("hand-over.give-text")),
+					parts.Button(words.T("hand-over.share"), "hand-over.file", parts.Primary, parts.Big),
+					parts.Line(
+						parts.Button(words.T("hand-over.save"), "hand-over.save"),
+						parts.Button(words.T("hand-over.text"), "hand-over.text")),
+					m.If(s.Handover.Size > 0, parts.Para(words.T("hand-over.size", (s.Handover.Size+1023)/1024), "soft"))),
+				parts.Card("take", words.T("hand-over.take"),
+					parts.Para(words.T("hand-over.take-text")),
+					parts.Button(words.T("hand-over.take-do"), toPage("take-in"), parts.Wide))),
+			parts.Stack(
+				parts.Card("where", words.T("hand-over.where"),
+					parts.Stats(
+						parts.Stat(itoa(w.Own), words.T("hand-over.own")),
+						parts.Stat(itoa(w.Alone), words.T("hand-over.alone")),
+						parts.Stat(itoa(w.Phones), words.T("hand-over.others"))),
+					parts.Para(whereText(s)),
+					m.If(w.Given > 0, parts.Para(words.T("hand-over.last", ago(s.Now-w.Given)), "soft"))),
+				phonesCard(s))))
+}
+
+func phonesCard(s *app.State) m.Node {
+	rows := s.PhoneRows()
+	if len(rows) == 0 {
+		return parts.Card("phones", words.T("hand-over.phones"), parts.Empty(words.T("hand-over.no-phones"), m.Group()))
+	}
+	list := make([]parts.Row, len(rows))
+	for i, r := range rows {
+		title, sub := r.Who, words.T("hand-over.unheard")
+		switch {
+		case r.Own:
+			title, sub = words.T("hand-over.this-phone", r.Who), words.T("hand-over.last-entry", ago(s.Now-r.Last))
+		case r.HasOurs > 0:
+			sub = words.T("hand-over.holds", r.HasOurs, ago(s.Now-r.Last))
+		}
+		list[i] = parts.Row{Title: title, Sub: sub, Value: words.N("hand-over.records", r.Records)}
+	}
+	return parts.Card("phones", words.T("hand-over.phones"), parts.List(words.T("hand-over.phones"), list...))
+}
+
+// takeIn is the page on which a file or text is looked at before it is taken in.
+func takeIn(s *app.State) m.Node {
+	t := s.TakeIn
+	body := parts.Stack(
+		m.If(t.Fault.Text != "", parts.Notice(parts.Bad, t.Fault.Text, parts.Para(t.Fault.Fix), parts.Para(words.T("take-in.unchanged")))),
+		parts.Card("take-in", "",
+			parts.Para(words.T("take-in.text")),
+			parts.Button(words.T("take-in.pick"), "take-in.pick", parts.Primary, parts.Big),
+			parts.Field(parts.Input{Name: "paste", Label: words.T("take-in.paste"), Hint: words.T("take-in.paste-hint"), Do: "take-in.paste", Lines: 4})))
+	switch {
+	case t.Waits:
+		body = parts.Stack(parts.Card("take-in", "", parts.Para(words.T("common.loading"))))
+	case t.Ready != nil:
+		body = parts.Stack(coming(s, t))
+	}
+	return m.El("div", m.ID("taking"),
+		parts.TopBar(words.T("take-in.title"), "", words.T("common.back"), toPage("home")),
+		parts.Main(body))
+}
+
+// coming says what a bundle would change, before it does.
+func coming(s *app.State, t app.TakeIn) m.Node {
+	c := t.Ready
+	name := or(c.Contest, words.T("core.no-name"))
+	if c.Empty() {
+		return parts.Card("coming", name,
+			parts.Para(words.T("take-in.nothing")),
+			m.If(c.Behind > 0, parts.Para(words.N("take-in.behind", c.Behind))),
+			parts.Line(
+				parts.Button(words.T("take-in.open"), app.Action("open", link("contest", s.TakeInContest())), parts.Primary),
+				parts.Button(words.T("take-in.more"), "take-in.dismiss")))
+	}
+	from := make([]parts.Row, len(c.From))
+	for i, h := range c.From {
+		from[i] = parts.Row{Title: h.Who, Sub: words.T("take-in.phone", h.Phone.String()), Value: words.N("hand-over.records", h.Records)}
+	}
+	known := words.T("take-in.new-contest")
+	if c.Known {
+		known = words.T("take-in.known")
+	}
+	return parts.Card("coming", name,
+		parts.Para(known),
+		parts.Stats(
+			parts.Stat(itoa(c.Cards), words.T("take-in.cards")),
+			parts.Stat(itoa(c.Keys), words.T("take-in.keys")),
+			parts.Stat(itoa(c.Others), words.T("take-in.others"))),
+		parts.List(words.T("take-in.from"), from...),
+		subjects(s, "confirmed", c.Confirmed),
+		subjects(s, "settled", c.Settled),
+		subjects(s, "questions", c.Questions),
+		m.If(c.Behind > 0, parts.Para(words.N("take-in.behind", c.Behind), "soft")),
+		parts.Para(words.T("take-in.unchanged-yet"), "soft"),
+		parts.Dock(words.T("take-in.title"),
+			parts.Button(words.T("take-in.accept"), "take-in.accept", parts.Primary, parts.Big),
+			parts.Button(words.T("take-in.dismiss"), "take-in.dismiss")))
+}
+
+// subjects is a line that opens the list of what a record is about.
+func subjects(s *app.State, key string, list []record.Subject) m.Part {
+	if len(list) == 0 {
+		return m.Group()
+	}
+	return parts.Why("why-"+key, words.N("take-in."+key, len(list)), nil,
+		m.El("ul", m.Each(list[:min(len(list), 200)], func(_ int, sub record.Subject) m.Part {
+			return m.El("li", m.Text(s.TakeInName(sub)))
+		})))
+}
