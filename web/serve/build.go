@@ -36,11 +36,14 @@ func build(root string, level int, stamp string) (*site, error) {
 		return nil, err
 	}
 
+	return assemble(plain, stamp, packer{dir: filepath.Join(work, "packed"), level: level})
+}
+
+// assemble puts the version and the lists in their places and compresses.
+func assemble(plain map[string][]byte, stamp string, pack packer) (*site, error) {
 	s := &site{files: map[string]*file{}, version: versionOf(plain, stamp)}
 	plain["index.html"] = fill(plain["index.html"], shell.VersionMark, s.version, shell.PolicyMark, shell.Policy)
 	plain["sw.js"] = fill(plain["sw.js"], shell.VersionMark, s.version, shell.FilesMark, storedFiles(plain))
-
-	pack := packer{dir: filepath.Join(work, "packed"), level: level}
 	for path, body := range plain {
 		f := &file{body: body}
 		if err := pack.pack(path, f); err != nil {
