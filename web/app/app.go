@@ -38,6 +38,7 @@ type State struct {
 	People   People
 	KeyPage  KeyPage
 	Keying   Keying
+	Question Question
 	TakeIn   TakeIn
 	Results  Results
 	Handover Handover

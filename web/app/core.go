@@ -13,6 +13,7 @@ func coreHandlers() handlers {
 		"boot":           boot,
 		"route":          route,
 		"open":           openPage,
+		"key":            pressKey,
 		"saved":          saved,
 		"save-failed":    saveFailed,
 		"loaded":         loaded,
@@ -76,6 +77,15 @@ func route(s *State, m Msg) []Effect {
 func openPage(s *State, m Msg) []Effect {
 	next := ParseHash(m.Arg(0))
 	return append([]Effect{Route{Hash: next.Hash(), Push: true}}, route(s, m)...)
+}
+
+// pressKey hands a key of the keyboard to the page that is shown; the key is
+// the first argument.
+func pressKey(s *State, m Msg) []Effect {
+	if h, ok := table()["key."+s.Page.Name]; ok {
+		return h(s, m)
+	}
+	return nil
 }
 
 // enter readies the state of the page that is shown, once its contest is open.
