@@ -20,6 +20,7 @@ const (
 type BirdOptions struct {
 	ID       string                   // id of the drawing and start of all ids in it; "" is "bird-front" or "bird-back"
 	Do       func(site string) string // the action of a tap on a site; nil sends none
+	Sites    []string                 // the sites that can be tapped, all when nil; "wing-left" takes its segments as one
 	Label    func(site string) string // a site in words; nil gives its id
 	Selected string                   // the site that is chosen; "wing-left" chooses all of it
 	Marks    []Mark                   // findings, where they are
@@ -30,12 +31,51 @@ type BirdOptions struct {
 	Names    bool                     // writes the sites on the drawing
 }
 
-// region is a site: the contour one taps, and a larger patch around a small
-// one so that a thumb in a wet glove finds it.
+// region is a site: the contours one taps, and larger patches around small
+// ones so that a thumb in a wet glove finds them.
 type region struct {
-	site string
-	area contour
-	pad  contour // nil where the area is large enough
+	site  string
+	areas []contour
+	pads  []contour
+	polys [][]pt // all of them, for hit tests
+}
+
+// site is a region of one contour; pad is nil where that is large enough.
+func site(name string, area, pad contour) region {
+	r := region{site: name, areas: []contour{area}, polys: [][]pt{area.polygon()}}
+	if pad != nil {
+		r.pads = []contour{pad}
+		r.polys = append(r.polys, pad.polygon())
+	}
+	return r
+}
+
+func (r region) holds(x, y float64) bool {
+	return slices.ContainsFunc(r.polys, func(poly []pt) bool { return inside(poly, x, y) })
+}
+
+// choose keeps the regions of the listed sites and joins the segments of a
+// site that is listed as a whole.
+func choose(all []region, listed []string) []region {
+	if listed == nil {
+		return all
+	}
+	var out []region
+	for _, r := range all {
+		i := slices.IndexFunc(listed, func(s string) bool { return covers(s, r.site) })
+		if i < 0 {
+			continue
+		}
+		name := listed[i]
+		if k := slices.IndexFunc(out, func(o region) bool { return o.site == name }); k >= 0 {
+			out[k].areas = append(slices.Clone(out[k].areas), r.areas...)
+			out[k].pads = append(slices.Clone(out[k].pads), r.pads...)
+			out[k].polys = append(slices.Clone(out[k].polys), r.polys...)
+			continue
+		}
+		out = append(out, region{name, r.areas, r.pads, r.polys})
+	}
+	return out
 }
 
 // side names a part of the half on the viewer's left or right, or a segment of it.
@@ -60,33 +100,30 @@ func oval(x, y, rx, ry float64) contour {
 	return contour{p(x, y-ry), p(x+k*rx, y-k*ry), p(x+rx, y), p(x+k*rx, y+k*ry), p(x, y+ry), p(x-k*rx, y+k*ry), p(x-rx, y), p(x-k*rx, y-k*ry)}
 }
 
-// touch is how wide and high, in units of the drawing, a site must at least
-// answer a tap: 44 px on a drawing 360 px wide.
-const touch = 98
-
+// regions are the sites of each view in the order of drawing: a later one lies
+// on top.
 var regions = map[View][]region{Front: frontRegions(), Back: backRegions()}
 
-// frontRegions are in the order of drawing: a later one lies on top.
 func frontRegions() []region {
 	rs := wingRegions(nil, Front)
 	rs = paired(rs, Front, "thigh", "", thighSeen, nil)
 	rs = paired(rs, Front, "drumstick", "", drumstick, nil)
 	return append(rs,
-		region{"vent", vent, oval(400, 476, 54, 66)},
-		region{"breast", both(breastHalf), nil},
-		region{"keel", both(keelHalf), contour{corner(351, 600), corner(449, 600), p(452, 760), corner(445, 948), corner(355, 948), p(348, 760)}},
-		region{"neck", neckFront, oval(400, 1036, 58, 60)})
+		site("vent", vent, oval(400, 476, 54, 66)),
+		site("breast", both(breastHalf), nil),
+		site("keel", both(keelHalf), contour{corner(351, 600), corner(449, 600), p(452, 760), corner(445, 948), corner(355, 948), p(348, 760)}),
+		site("neck", neckFront, oval(400, 1036, 58, 60)))
 }
 
 func backRegions() []region {
 	rs := wingRegions(nil, Back)
-	rs = append(rs, region{"breast", both(torsoHalf), nil}, region{"back", both(backHalf), nil})
+	rs = append(rs, site("breast", both(torsoHalf), nil), site("back", both(backHalf), nil))
 	rs = paired(rs, Back, "thigh", "", thighBackSeen, nil)
 	rs = paired(rs, Back, "hip", "", oval(314, 552, 30, 32), oval(314, 552, 50, 50))
 	rs = paired(rs, Back, "drumstick", "", drumstick, nil)
 	return append(rs,
-		region{"tail", tailBack, oval(400, 406, 52, 74)},
-		region{"neck", neckBack, oval(400, 1040, 58, 56)})
+		site("tail", tailBack, oval(400, 406, 52, 74)),
+		site("neck", neckBack, oval(400, 1040, 58, 56)))
 }
 
 func wingRegions(rs []region, v View) []region {
@@ -98,14 +135,11 @@ func wingRegions(rs []region, v View) []region {
 // paired adds a region and its mirror image, the bird's left first.
 func paired(rs []region, v View, part, segment string, area, pad contour) []region {
 	one := func(mirror bool) region {
-		r := region{side(v, mirror, part, segment), area, pad}
+		area, pad := area, pad
 		if mirror {
-			r.area = area.mirrored(birdAxis)
-			if pad != nil {
-				r.pad = pad.mirrored(birdAxis)
-			}
+			area, pad = area.mirrored(birdAxis), pad.mirrored(birdAxis)
 		}
-		return r
+		return site(side(v, mirror, part, segment), area, pad)
 	}
 	return append(rs, one(v == Back), one(v == Front))
 }
@@ -124,7 +158,7 @@ func Sites(view View) []string {
 func SiteAt(view View, x, y int) string {
 	px, py := float64(x)*birdW/1000, float64(y)*birdH/1000
 	for _, r := range slices.Backward(regions[view]) {
-		if inside(r.area.polygon(), px, py) || inside(r.pad.polygon(), px, py) {
+		if r.holds(px, py) {
 			return r.site
 		}
 	}
@@ -150,9 +184,9 @@ func (r region) anchor(view View) pt {
 	case r.site == "breast": // beside the keel
 		return p(292, 790)
 	case strings.HasPrefix(r.site, "thigh"): // clear of the hip
-		return p(r.area.center().x+(r.area.center().x-birdAxis)/6, 500)
+		return p(r.areas[0].center().x+(r.areas[0].center().x-birdAxis)/6, 500)
 	}
-	return r.area.center()
+	return r.areas[0].center()
 }
 
 // Bird draws a ready-to-cook bird hung by the hocks. A tap tells where it fell:
@@ -175,9 +209,9 @@ func Bird(view View, o BirdOptions) markup.Node {
 		markup.Attr("data-xy", string(view)), twin(id, role, o.Title, o.Desc),
 		a.defs(),
 		markup.El("g", markup.Attr("aria-hidden", "true"), art(), a.scars()),
-		markup.If(!o.Static, markup.Each(regions[view], func(_ int, r region) markup.Part { return o.hit(id, r) })),
+		markup.If(!o.Static, markup.Each(choose(regions[view], o.Sites), func(_ int, r region) markup.Part { return o.hit(id, r) })),
 		markup.If(o.Static && o.Selected != "", markup.Each(regions[view], func(_ int, r region) markup.Part {
-			return markup.If(covers(o.Selected, r.site), patch("fig-chosen", r.area))
+			return markup.If(covers(o.Selected, r.site), patch("fig-chosen", r.areas[0]))
 		})),
 		markup.If(o.Names, o.names(view)),
 		drawMarks(view, o.Marks))
@@ -210,8 +244,8 @@ func (o BirdOptions) hit(id string, r region) markup.Node {
 	return markup.El("g", markup.ID(id+"-"+r.site), markup.Class("fig-hit"), markup.Attr("role", "button"), markup.Attr("tabindex", "0"),
 		markup.Attr("aria-label", o.label(r.site)), markup.Attr("aria-pressed", chosen),
 		o.action(r.site),
-		markup.If(r.pad != nil, patch("fig-pad", r.pad)),
-		patch("fig-area", r.area))
+		markup.Each(r.pads, func(_ int, c contour) markup.Part { return patch("fig-pad", c) }),
+		markup.Each(r.areas, func(_ int, c contour) markup.Part { return patch("fig-area", c) }))
 }
 
 func (o BirdOptions) action(site string) markup.Part {
@@ -225,12 +259,12 @@ func (o BirdOptions) action(site string) markup.Part {
 func (a artist) scars() markup.Part {
 	return markup.Each(regions[a.view], func(_ int, r region) markup.Part {
 		whole := slices.Contains([]string{"breast", "back", "keel", "vent", "thigh-left", "thigh-right", "hip-left", "hip-right"}, r.site)
-		return markup.If(whole && a.gone(r.site), patch("fig-gone fig-scar", r.area))
+		return markup.If(whole && a.gone(r.site), patch("fig-gone fig-scar", r.areas[0]))
 	})
 }
 
 func (o BirdOptions) names(view View) markup.Part {
-	return markup.Each(regions[view], func(_ int, r region) markup.Part {
+	return markup.Each(choose(regions[view], o.Sites), func(_ int, r region) markup.Part {
 		text := o.label(r.site)
 		at := r.anchor(view)
 		if strings.HasPrefix(r.site, "hip") {

@@ -55,7 +55,7 @@ func (h half) fill(name string) markup.Part {
 }
 
 func (a artist) fill(name string) markup.Part {
-	return markup.Attr("fill", "url(#"+a.id+"-"+name+")")
+	return markup.Attr("fill", "url(#"+a.id+"-fill-"+name+")")
 }
 
 // solid is a closed shape filled with a gradient and drawn round in ink.
@@ -94,11 +94,12 @@ func (a artist) solid(c contour, gradient string) markup.Node {
 // step units apart.
 func pores(area contour, step float64, mirror bool) markup.Node {
 	poly := area.polygon()
+	lo, hi := bounds(poly)
 	row := step * 0.8
-	var b strings.Builder
-	for r := range int(birdH / row) {
+	var b []byte
+	for r := int(lo.y / row); r <= int(hi.y/row); r++ {
 		y := float64(r) * row
-		for col := range int(birdW / step) {
+		for col := int(lo.x / step); col <= int(hi.x/step); col++ {
 			x := (float64(col) + 0.5*float64(r%2)) * step
 			if !inside(poly, x, y) {
 				continue
@@ -107,10 +108,10 @@ func pores(area contour, step float64, mirror bool) markup.Node {
 			if mirror {
 				x = 2*birdAxis - x
 			}
-			b.WriteString("M" + pair(p(x, y)) + "h0")
+			b = append(appendPair(append(b, 'M'), p(x, y)), 'h', '0')
 		}
 	}
-	return markup.El("path", markup.Class("fig-pores"), markup.Attr("d", b.String()))
+	return markup.El("path", markup.Class("fig-pores"), markup.Attr("d", string(b)))
 }
 
 // stop is one shade of a gradient: hi, mid, lo or deep.
@@ -128,7 +129,7 @@ func stops(list []stop) markup.Part {
 // across is a gradient from one point to another, and its mirror image.
 func (a artist) across(name string, x1, y1, x2, y2 float64, list ...stop) markup.Part {
 	one := func(name string, x1, x2 float64) markup.Node {
-		return markup.El("linearGradient", markup.ID(a.id+"-"+name), markup.Attr("gradientUnits", "userSpaceOnUse"),
+		return markup.El("linearGradient", markup.ID(a.id+"-fill-"+name), markup.Attr("gradientUnits", "userSpaceOnUse"),
 			markup.Attr("x1", num(x1)), markup.Attr("y1", num(y1)), markup.Attr("x2", num(x2)), markup.Attr("y2", num(y2)), stops(list))
 	}
 	return markup.Group(one(name, x1, x2), one(name+"m", 2*birdAxis-x1, 2*birdAxis-x2))
@@ -138,7 +139,7 @@ func (a artist) across(name string, x1, y1, x2, y2 float64, list ...stop) markup
 // mirror image.
 func (a artist) round(name string, x, y, r float64, list ...stop) markup.Part {
 	one := func(name string, x float64) markup.Node {
-		return markup.El("radialGradient", markup.ID(a.id+"-"+name), markup.Attr("gradientUnits", "userSpaceOnUse"),
+		return markup.El("radialGradient", markup.ID(a.id+"-fill-"+name), markup.Attr("gradientUnits", "userSpaceOnUse"),
 			markup.Attr("cx", num(x)), markup.Attr("cy", num(y)), markup.Attr("r", num(r)), stops(list))
 	}
 	return markup.Group(one(name, x), one(name+"m", 2*birdAxis-x))

@@ -3,7 +3,6 @@ package figure
 import (
 	"math"
 	"strconv"
-	"strings"
 )
 
 // pt is a point of a drawing in the units of its viewBox. A sharp point is a
@@ -21,6 +20,9 @@ type contour []pt
 
 // mirrored is the contour on the other side of the axis at x.
 func (c contour) mirrored(axis float64) contour {
+	if c == nil {
+		return nil
+	}
 	m := make(contour, len(c))
 	for i, q := range c {
 		m[len(c)-1-i] = pt{2*axis - q.x, q.y, q.sharp}
@@ -88,23 +90,33 @@ func handle(q, from, to pt, length float64) pt {
 
 // path writes the contour as the d of an SVG path.
 func (c contour) path(closed bool) string {
-	var b strings.Builder
+	b := make([]byte, 0, 28*len(c)+8)
 	for i, k := range c.curves(closed) {
 		if i == 0 {
-			b.WriteString("M" + pair(k.a))
+			b = appendPair(append(b, 'M'), k.a)
 		}
-		b.WriteString("C" + pair(k.b) + " " + pair(k.c) + " " + pair(k.d))
+		b = appendPair(append(b, 'C'), k.b)
+		b = appendPair(append(b, ' '), k.c)
+		b = appendPair(append(b, ' '), k.d)
 	}
 	if closed {
-		b.WriteByte('Z')
+		b = append(b, 'Z')
 	}
-	return b.String()
+	return string(b)
 }
 
-func pair(q pt) string { return num(q.x) + " " + num(q.y) }
+func appendPair(b []byte, q pt) []byte {
+	return appendNum(append(appendNum(b, q.x), ' '), q.y)
+}
 
-// num writes a coordinate rounded to whole units.
-func num(v float64) string { return strconv.Itoa(int(math.Round(v))) }
+// appendNum writes a coordinate rounded to whole units.
+func appendNum(b []byte, v float64) []byte {
+	return strconv.AppendInt(b, int64(math.Round(v)), 10)
+}
+
+func pair(q pt) string { return string(appendPair(nil, q)) }
+
+func num(v float64) string { return string(appendNum(nil, v)) }
 
 const flatSteps = 6 // straight pieces a curve is cut into for hit tests
 
@@ -129,4 +141,14 @@ func inside(poly []pt, x, y float64) bool {
 		}
 	}
 	return in
+}
+
+// bounds are the least and the greatest coordinates of points.
+func bounds(points []pt) (lo, hi pt) {
+	lo, hi = points[0], points[0]
+	for _, q := range points {
+		lo.x, lo.y = min(lo.x, q.x), min(lo.y, q.y)
+		hi.x, hi.y = max(hi.x, q.x), max(hi.y, q.y)
+	}
+	return lo, hi
 }
