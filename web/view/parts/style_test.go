@@ -96,6 +96,7 @@ func TestContrast(t *testing.T) {
 		for _, ground := range []string{"paper", "card", "well"} {
 			check("focus", ground, 3)
 		}
+		check("accent", "card", 3)
 		check("fault", "skin-light", 3)
 		check("skin-line", "skin-light", 3)
 	}
