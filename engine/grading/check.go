@@ -49,9 +49,9 @@ func (f *faults) add(code engine.Code, where, what, fix string) {
 
 // setting is a checked Setting.
 type setting struct {
-	kind    string
-	weight  amount.Weight
-	choices map[string]string // resolved
+	kind   string
+	weight amount.Weight
+	chosen []int // option of each choice
 }
 
 func (g *Grader) checkSetting(s Setting) (setting, error) {
@@ -70,7 +70,11 @@ func (g *Grader) checkSetting(s Setting) (setting, error) {
 	if s.Weight == 0 && g.weighed {
 		return setting{}, engine.New(CodeWeight, "weight", "the weight is not given and the limits depend on it", "give the weight, or one in its group")
 	}
-	return setting{s.Kind, s.Weight, resolved}, nil
+	chosen := make([]int, len(g.book.Choices))
+	for i, c := range g.book.Choices {
+		chosen[i] = optionPlace(c, resolved[c.ID])
+	}
+	return setting{s.Kind, s.Weight, chosen}, nil
 }
 
 // judges reports whether the book judges a bird of this kind and weight.
@@ -78,8 +82,8 @@ func (g *Grader) judges(s setting) error {
 	if len(g.book.Weights) == 0 {
 		return nil
 	}
-	for _, w := range g.book.Weights {
-		if heavy(s.weight, w.Over, w.To) && concerns(w.Kinds, s.kind) && rulebook.Holds(w.When, s.choices) {
+	for i, w := range g.book.Weights {
+		if heavy(s.weight, w.Over, w.To) && concerns(w.Kinds, s.kind) && g.weights[i].holds(s.chosen) {
 			return nil
 		}
 	}

@@ -42,24 +42,24 @@ func (g *Grader) evaluate(s setting, items []item) (*outcome, error) {
 		return nil, err
 	}
 	o := &outcome{setting: s, items: items}
-	site := g.sitesUnder(s)
+	sites := g.sitesUnder(s.chosen)
 	sums := make([][]sum, len(g.factors))
 	known := make([]bool, len(g.factors))
 	worst := -1
 	for i := range g.limits {
 		l := &g.limits[i]
-		if !heavy(s.weight, l.Over, l.To) && g.weighed || !concerns(l.Kinds, s.kind) || !rulebook.Holds(l.When, s.choices) {
+		if !heavy(s.weight, l.Over, l.To) && g.weighed || !concerns(l.Kinds, s.kind) || !l.when.holds(s.chosen) {
 			continue
 		}
 		o.active = append(o.active, l)
 		if !known[l.factor] {
 			var err error
-			if sums[l.factor], err = g.measure(l.factor, items, site); err != nil {
+			if sums[l.factor], err = g.measure(l.factor, items, sites); err != nil {
 				return nil, err
 			}
 			known[l.factor] = true
 		}
-		inclusive := l.Inclusive || len(l.InclusiveWhen) > 0 && rulebook.Holds(l.InclusiveWhen, s.choices)
+		inclusive := l.inclusive(s.chosen)
 		for j := range sums[l.factor] {
 			h := held{limit: l, inclusive: inclusive, sum: &sums[l.factor][j]}
 			h.order, _ = h.sum.amount.Cmp(l.most) // both are of the factor's dimension
@@ -69,16 +69,16 @@ func (g *Grader) evaluate(s setting, items []item) (*outcome, error) {
 			}
 		}
 	}
-	o.decide(g.book, worst)
+	o.decide(g.scale, worst)
 	return o, nil
 }
 
 // decide takes the best grade on the scale that is worse than every grade with
 // a broken limit, or the last.
-func (o *outcome) decide(b *rulebook.Book, worst int) {
+func (o *outcome) decide(scale []condition, worst int) {
 	o.better, o.grade = -1, -1
-	for i := range b.Scale {
-		if !rulebook.Holds(b.Scale[i].When, o.setting.choices) {
+	for i, when := range scale {
+		if !when.holds(o.setting.chosen) {
 			continue
 		}
 		if o.grade > worst {
@@ -89,23 +89,19 @@ func (o *outcome) decide(b *rulebook.Book, worst int) {
 	}
 }
 
-// place is where a site lies under a setting.
-type place struct {
-	part  string
-	fills amount.Share
-	zone  string
-}
-
-func (g *Grader) sitesUnder(s setting) []place {
-	places := make([]place, len(g.book.Sites))
-	for i := range g.book.Sites {
-		site := &g.book.Sites[i]
-		part, fills := site.PartOf(s.choices)
-		share := amount.Share{Num: 1, Den: 1}
-		if fills != "" {
-			share, _ = amount.ParseShare(fills) // checked when the book was decoded
+// sitesUnder gives each site's place under the chosen options; the first
+// condition that holds decides.
+func (g *Grader) sitesUnder(chosen []int) []place {
+	places := make([]place, len(g.places))
+	for i := range g.places {
+		s := &g.places[i]
+		places[i] = s.place
+		for j := range s.otherwise {
+			if s.otherwise[j].when.holds(chosen) {
+				places[i] = s.otherwise[j].place
+				break
+			}
 		}
-		places[i] = place{part, share, site.Zone}
 	}
 	return places
 }

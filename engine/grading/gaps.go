@@ -91,7 +91,7 @@ func (f *factor) measured(it *item) bool {
 // assumed says what was taken for a missing measure.
 func (g *Grader) assumed(o *outcome, l *limit) string {
 	bound := "no more than "
-	if !l.Inclusive && !(len(l.InclusiveWhen) > 0 && rulebook.Holds(l.InclusiveWhen, o.setting.choices)) {
+	if !l.inclusive(o.setting.chosen) {
 		bound = "less than "
 	}
 	return "taken as " + bound + l.most.String() + ", the limit for " + l.Grade

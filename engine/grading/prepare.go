@@ -15,9 +15,41 @@ type Grader struct {
 	book    *rulebook.Book
 	defects map[string]int
 	sites   map[string]int
+	scale   []condition // by grade
+	weights []condition // by weight range
+	places  []site      // by site
 	factors []factor
 	limits  []limit
 	weighed bool // whether weights matter
+}
+
+// condition is a choice -> option condition as numbers.
+type condition []struct{ choice, option int }
+
+// holds reports whether the condition is met by the chosen option of each choice.
+func (c condition) holds(chosen []int) bool {
+	for _, term := range c {
+		if chosen[term.choice] != term.option {
+			return false
+		}
+	}
+	return true
+}
+
+// site is a rulebook.Site: where it lies, and where under some conditions.
+type site struct {
+	place
+	otherwise []struct {
+		when condition
+		place
+	}
+}
+
+// place is the part and zone of a site.
+type place struct {
+	part  string
+	fills amount.Share // how much of the part the site makes up
+	zone  string
 }
 
 // factor is a rulebook.Factor with its references looked up.
@@ -32,9 +64,16 @@ type factor struct {
 // limit is a rulebook.Limit with its references looked up.
 type limit struct {
 	*rulebook.Limit
-	factor int
-	grade  int // place on the whole scale
-	most   amount.Amount
+	factor        int
+	grade         int // place on the whole scale
+	most          amount.Amount
+	when          condition
+	inclusiveWhen condition
+}
+
+// inclusive reports whether the most that is allowed is itself allowed.
+func (l *limit) inclusive(chosen []int) bool {
+	return l.Inclusive || len(l.inclusiveWhen) > 0 && l.inclusiveWhen.holds(chosen)
 }
 
 // Prepare makes a book ready. A book from rulebook.Decode never fails.
@@ -48,6 +87,9 @@ func Prepare(b *rulebook.Book) (*Grader, error) {
 	}
 	for i, s := range b.Sites {
 		g.sites[s.ID] = i
+	}
+	if err := g.prepareConditions(); err != nil {
+		return nil, err
 	}
 	places := map[string]int{}
 	for i := range b.Factors {
@@ -67,6 +109,90 @@ func Prepare(b *rulebook.Book) (*Grader, error) {
 	}
 	g.weighed = g.weighed || len(b.Weights) > 0
 	return g, nil
+}
+
+// condition looks up the choices and options of a condition, in the book's order.
+func (g *Grader) condition(when map[string]string) (condition, error) {
+	var c condition
+	for i, choice := range g.book.Choices {
+		option, ok := when[choice.ID]
+		if !ok {
+			continue
+		}
+		j := optionPlace(choice, option)
+		if j < 0 {
+			return nil, notDecoded("choice", choice.ID, option)
+		}
+		c = append(c, struct{ choice, option int }{i, j})
+	}
+	if len(c) != len(when) {
+		return nil, engine.New(CodeBook, "", "a condition names a choice that the book does not have", "read the book with rulebook.Decode, which lists every fault")
+	}
+	return c, nil
+}
+
+func optionPlace(c rulebook.Choice, id string) int {
+	return slices.IndexFunc(c.Options, func(o rulebook.Option) bool { return o.ID == id })
+}
+
+// prepareConditions looks up the conditions of grades, weights and sites.
+func (g *Grader) prepareConditions() error {
+	for _, grade := range g.book.Scale {
+		c, err := g.condition(grade.When)
+		if err != nil {
+			return err
+		}
+		g.scale = append(g.scale, c)
+	}
+	for _, w := range g.book.Weights {
+		c, err := g.condition(w.When)
+		if err != nil {
+			return err
+		}
+		g.weights = append(g.weights, c)
+	}
+	for _, s := range g.book.Sites {
+		lies, err := g.prepareSite(s)
+		if err != nil {
+			return err
+		}
+		g.places = append(g.places, lies)
+	}
+	return nil
+}
+
+func (g *Grader) prepareSite(s rulebook.Site) (site, error) {
+	fills, err := readFills(s.ID, s.Fills)
+	if err != nil {
+		return site{}, err
+	}
+	out := site{place: place{s.Part, fills, s.Zone}}
+	for _, o := range s.Otherwise {
+		when, err := g.condition(o.When)
+		if err != nil {
+			return site{}, err
+		}
+		fills, err := readFills(s.ID, o.Fills)
+		if err != nil {
+			return site{}, err
+		}
+		out.otherwise = append(out.otherwise, struct {
+			when condition
+			place
+		}{when, place{o.Part, fills, s.Zone}})
+	}
+	return out, nil
+}
+
+func readFills(id, text string) (amount.Share, error) {
+	if text == "" {
+		return amount.Share{Num: 1, Den: 1}, nil
+	}
+	s, err := amount.ParseShare(text)
+	if err != nil {
+		return s, notDecoded("site", id, text)
+	}
+	return s, nil
 }
 
 func (g *Grader) prepareFactor(f *rulebook.Factor, places map[string]int) (factor, error) {
@@ -102,7 +228,12 @@ func (g *Grader) prepareLimit(l *rulebook.Limit, places map[string]int) (limit, 
 		return limit{}, notDecoded("limit", l.Factor, l.Most)
 	}
 	g.weighed = g.weighed || l.Over != 0 || l.To != 0
-	return limit{l, f, grade, most}, nil
+	when, err := g.condition(l.When)
+	if err != nil {
+		return limit{}, err
+	}
+	inclusiveWhen, err := g.condition(l.InclusiveWhen)
+	return limit{l, f, grade, most, when, inclusiveWhen}, err
 }
 
 func notDecoded(what, id, value string) error {

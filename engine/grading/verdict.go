@@ -4,7 +4,6 @@ import (
 	"slices"
 
 	"keelcard/engine/amount"
-	"keelcard/engine/rulebook"
 )
 
 // Grade gives the verdict on one item; see the function Grade.
@@ -103,7 +102,7 @@ func (g *Grader) distances(o *outcome) []Distance {
 			d.Grade = g.book.Scale[o.better].ID
 			d.By, _ = h.sum.amount.Sub(h.limit.most) // not less, of one dimension, and within MaxDen
 		} else {
-			d.Grade = g.book.Scale[o.beyond(g.book, h)].ID
+			d.Grade = g.book.Scale[o.beyond(g.scale, h)].ID
 			d.By, _ = h.limit.most.Sub(h.sum.amount) // likewise
 			if d.By.Dim == amount.DimCount {
 				d.By.Num++
@@ -141,7 +140,7 @@ func (o *outcome) nearest(i int) bool {
 
 // beyond is the grade the item would have if its amount were just over the
 // limit, or at it when the limit itself is not allowed.
-func (o *outcome) beyond(b *rulebook.Book, h held) int {
+func (o *outcome) beyond(scale []condition, h held) int {
 	worst := h.limit.grade
 	for _, other := range o.held {
 		if other.sum != h.sum {
@@ -153,26 +152,26 @@ func (o *outcome) beyond(b *rulebook.Book, h held) int {
 		}
 	}
 	there := outcome{setting: o.setting}
-	there.decide(b, worst)
+	there.decide(scale, worst)
 	return there.grade
 }
 
 // differences grades again with every other option of every choice.
 func (g *Grader) differences(o *outcome) []Difference {
 	var out []Difference
-	for _, c := range g.book.Choices {
-		chosen := o.setting.choices[c.ID]
-		for _, option := range c.Options {
-			if option.ID == chosen {
+	for i, c := range g.book.Choices {
+		chosen := o.setting.chosen[i]
+		for j, option := range c.Options {
+			if j == chosen {
 				continue
 			}
-			o.setting.choices[c.ID] = option.ID
+			o.setting.chosen[i] = j
 			if d, differs := g.difference(o); differs {
 				d.Choice, d.Option = c.ID, option.ID
 				out = append(out, d)
 			}
 		}
-		o.setting.choices[c.ID] = chosen
+		o.setting.chosen[i] = chosen
 	}
 	return out
 }

@@ -53,14 +53,3 @@ func Holds(when, resolved map[string]string) bool {
 	}
 	return true
 }
-
-// PartOf is the part a site belongs to under resolved choices, and how much of
-// it the site makes up ("" for all).
-func (s Site) PartOf(resolved map[string]string) (part, fills string) {
-	for _, o := range s.Otherwise {
-		if Holds(o.When, resolved) {
-			return o.Part, o.Fills
-		}
-	}
-	return s.Part, s.Fills
-}

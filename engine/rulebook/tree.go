@@ -86,7 +86,7 @@ func syntaxError(data []byte, offset int64, err error) *engine.Error {
 	head := data[:min(int(offset), len(data))]
 	line := bytes.Count(head, []byte("\n")) + 1
 	column := len(head) - bytes.LastIndexByte(head, '\n')
-	e := engine.New(CodeSyntax, fmt.Sprintf("line %d, column %d", line, max(column-1, 1)), "this is not JSON: "+err.Error(), "mend the text there")
+	e := engine.New(CodeSyntax, fmt.Sprintf("line %d, column %d", line, column), "this is not JSON: "+err.Error(), "mend the text there")
 	e.Cause = err
 	return e
 }
