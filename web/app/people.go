@@ -161,26 +161,26 @@ func pieceTakeBack(s *State, m Msg) []Effect {
 		return nil
 	}
 	c := s.Open.Contest
-	stays := map[uint32]bool{} // teams that a contestant outside the piece is in
-	of := map[record.Subject]bool{}
+	var back []restore
+	goes := map[record.Subject]bool{}
 	for _, r := range piece.back {
-		of[r.subject] = true
+		cur := c.State().Current(r.subject)
+		if cur.Status != merge.Absent && cur.Status != merge.InQuestion && cur.Values[0] == r.wrote {
+			back = append(back, r)
+			goes[r.subject] = true
+		}
 	}
+	kept := map[uint32]bool{} // teams of the contestants who stay as they are
 	for _, p := range c.Persons {
-		if !of[personSubject(p.Number)] {
-			stays[p.Team] = true
+		if !goes[personSubject(p.Number)] {
+			kept[p.Team] = true
 		}
 	}
 	var entries []written
-	for _, r := range piece.back {
-		cur := c.State().Current(r.subject)
-		if cur.Status == merge.Absent || cur.Status == merge.InQuestion || cur.Values[0] != r.wrote {
-			continue
+	for _, r := range back {
+		if r.subject.Kind != record.KindTeam || r.before != "" || !kept[r.subject.A] {
+			entries = append(entries, written{Subject: r.subject, Value: r.before})
 		}
-		if r.subject.Kind == record.KindTeam && r.before == "" && stays[r.subject.A] {
-			continue
-		}
-		entries = append(entries, written{Subject: r.subject, Value: r.before})
 	}
 	effects := s.write(m, "owner", entries...)
 	if len(effects) > 0 {
@@ -525,7 +525,7 @@ func decodeText(data []byte) string {
 }
 
 func pasteLeave(s *State, m Msg) []Effect {
-	s.People.Paste.Leave = !s.People.Paste.Leave
+	s.People.Paste.Leave = m.Text == "on"
 	s.lookOver()
 	return nil
 }

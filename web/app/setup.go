@@ -49,7 +49,7 @@ func setupHandlers() handlers {
 		"settings.best":            setting(setBest),
 		"settings.most":            setting(setMost),
 		"settings.division-add":    setting(addDivision),
-		"settings.division-up":     setting(func(set *contest.Settings, m Msg) { moveUp(set.Divisions, m.Arg(0)) }),
+		"settings.division-up":     setting(func(set *contest.Settings, m Msg) { i := number(m.Arg(0)); swap(set.Divisions, i-1, i) }),
 		"settings.division-remove": setting(removeDivision),
 		"settings.division-name":   renameDivision,
 
@@ -184,11 +184,6 @@ func swap[T any](list []T, i, j int) {
 	}
 }
 
-func moveUp(list []string, name string) {
-	i := slices.Index(list, name)
-	swap(list, i-1, i)
-}
-
 func addDivision(set *contest.Settings, m Msg) {
 	if name := tidy(field(m, "division")); name != "" {
 		set.Divisions = append(set.Divisions, name)
@@ -196,7 +191,9 @@ func addDivision(set *contest.Settings, m Msg) {
 }
 
 func removeDivision(set *contest.Settings, m Msg) {
-	set.Divisions = slices.DeleteFunc(set.Divisions, func(d string) bool { return d == m.Arg(0) })
+	if i := number(m.Arg(0)); i >= 0 && i < len(set.Divisions) {
+		set.Divisions = slices.Delete(set.Divisions, i, i+1)
+	}
 }
 
 // renameDivision gives a division another name, with everyone in it, as one
@@ -206,13 +203,13 @@ func renameDivision(s *State, m Msg) []Effect {
 		return nil
 	}
 	c := s.Open.Contest
-	old, name := m.Arg(0), tidy(m.Text)
 	set := c.Settings
-	set.Divisions = slices.Clone(set.Divisions)
-	i := slices.Index(set.Divisions, old)
-	if i < 0 || name == old {
+	i, name := number(m.Arg(0)), tidy(m.Text)
+	if i < 0 || i >= len(set.Divisions) || name == set.Divisions[i] {
 		return nil
 	}
+	old := set.Divisions[i]
+	set.Divisions = slices.Clone(set.Divisions)
 	set.Divisions[i] = name
 	value, err := set.Write()
 	if err != nil {
@@ -318,9 +315,20 @@ func unstart(s *State, m Msg) []Effect {
 	return setting(func(set *contest.Settings, _ Msg) { set.Started = false })(s, m)
 }
 
-// Books lists the rule books a class of birds can be graded by.
+// Books lists the rule books a class of birds can be graded by, the one made
+// for youth contests first.
 func Books() []*rulebook.Book {
-	return slices.DeleteFunc(slices.Clone(rulebook.Builtin()), func(b *rulebook.Book) bool { return len(b.Scale) < 2 })
+	books := slices.DeleteFunc(rulebook.Builtin(), func(b *rulebook.Book) bool { return len(b.Scale) < 2 })
+	slices.SortStableFunc(books, func(a, b *rulebook.Book) int {
+		switch youth := "carcass-youth"; {
+		case a.ID == youth && b.ID != youth:
+			return -1
+		case b.ID == youth && a.ID != youth:
+			return 1
+		}
+		return 0
+	})
+	return books
 }
 
 // classAdd adds a class with everything at its usual value and opens it, so
@@ -359,7 +367,7 @@ func (s *State) freeClass() uint32 {
 }
 
 // useBook makes a class one of the book, with its first kind of bird, the
-// lightest weights and the usual side of every choice.
+// usual weight and the usual side of every choice.
 func useBook(c *contest.Class, id string) error {
 	b, ok := rulebook.ByID(id)
 	if !ok {
@@ -387,12 +395,56 @@ func useBook(c *contest.Class, id string) error {
 	return nil
 }
 
-// Ranges lists the weights a class of the book can be of, as the class's bird
-// and choices leave them.
-func Ranges(c contest.Class, b *rulebook.Book) []rulebook.WeightRange {
-	return slices.DeleteFunc(slices.Clone(b.Weights), func(w rulebook.WeightRange) bool {
-		return len(w.Kinds) > 0 && !slices.Contains(w.Kinds, c.Bird) || !holds(c, b, w.When)
-	})
+// Band is a range of weights in which the same lines of a book hold: over
+// Over, up to and with To. A zero To has no upper end.
+type Band struct{ Over, To amount.Weight }
+
+// Holds tells whether a weight lies in the band.
+func (b Band) Holds(w amount.Weight) bool { return w > b.Over && (b.To == 0 || w <= b.To) }
+
+// weight stands for the band: its upper end, since that is in it, or a pound
+// above the lower where there is no upper end.
+func (b Band) weight() amount.Weight {
+	if b.To > 0 {
+		return b.To
+	}
+	return b.Over + amount.Pound
+}
+
+// Bands lists the weights a class of the book can be of, as the class's bird
+// and choices leave them; none when the weight does not matter.
+func Bands(c contest.Class, b *rulebook.Book) []Band {
+	concerns := func(kinds []string, when map[string]string) bool {
+		return (len(kinds) == 0 || slices.Contains(kinds, c.Bird)) && holds(c, b, when)
+	}
+	var ends []amount.Weight
+	var judged []Band
+	for _, w := range b.Weights {
+		if concerns(w.Kinds, w.When) {
+			judged = append(judged, Band{w.Over, w.To})
+			ends = append(ends, w.Over, w.To)
+		}
+	}
+	for _, l := range b.Limits {
+		if concerns(l.Kinds, l.When) {
+			ends = append(ends, l.Over, l.To)
+		}
+	}
+	slices.Sort(ends)
+	ends = slices.DeleteFunc(slices.Compact(ends), func(w amount.Weight) bool { return w == 0 })
+	if len(ends) == 0 {
+		return nil
+	}
+	var out []Band
+	low := amount.Weight(0)
+	for _, high := range append(ends, 0) {
+		band := Band{low, high}
+		if len(b.Weights) == 0 || slices.ContainsFunc(judged, func(j Band) bool { return j.Holds(band.weight()) }) {
+			out = append(out, band)
+		}
+		low = high
+	}
+	return out
 }
 
 // holds tells whether the class's choices are the ones that a line of the book
@@ -416,30 +468,23 @@ func ChosenOption(c contest.Class, choice rulebook.Choice) string {
 	return choice.Default
 }
 
-// InRange tells whether the weight of a class lies in a range.
-func InRange(w amount.Weight, r rulebook.WeightRange) bool {
-	return w > r.Over && (r.To == 0 || w <= r.To)
-}
+// usualWeight is a broiler's, for which most classes are set up (common
+// practice).
+const usualWeight = 4 * amount.Pound
 
-// rangeWeight is the weight that stands for a range: its upper end, since that
-// is in it, or a pound above the lower where there is no upper end.
-func rangeWeight(r rulebook.WeightRange) amount.Weight {
-	if r.To > 0 {
-		return r.To
-	}
-	return r.Over + amount.Pound
-}
-
-// keepWeight gives the class the first range of its book when its weight lies
-// in none.
+// keepWeight gives the class a weight of its book when its own is not judged:
+// the band of a broiler where there is one, else the lightest.
 func keepWeight(c *contest.Class, b *rulebook.Book) {
-	ranges := Ranges(*c, b)
-	if len(ranges) == 0 {
+	bands := Bands(*c, b)
+	if len(bands) == 0 {
 		c.Weight = 0
 		return
 	}
-	if !slices.ContainsFunc(ranges, func(r rulebook.WeightRange) bool { return InRange(c.Weight, r) }) {
-		c.Weight = rangeWeight(ranges[0])
+	in := func(w amount.Weight) int {
+		return slices.IndexFunc(bands, func(band Band) bool { return band.Holds(w) })
+	}
+	if in(c.Weight) < 0 {
+		c.Weight = bands[max(0, in(usualWeight))].weight()
 	}
 }
 
@@ -495,15 +540,15 @@ func setBird(c *contest.Class, m Msg) error {
 	return nil
 }
 
-// setWeight takes the range with the number in the message, counted from 0
+// setWeight takes the band with the number in the message, counted from 0
 // among those offered.
 func setWeight(c *contest.Class, m Msg) error {
 	b, err := c.RuleBook()
 	if err != nil {
 		return err
 	}
-	if i, ranges := number(m.Arg(0)), Ranges(*c, b); i >= 0 && i < len(ranges) {
-		c.Weight = rangeWeight(ranges[i])
+	if i, bands := number(m.Arg(0)), Bands(*c, b); i >= 0 && i < len(bands) {
+		c.Weight = bands[i].weight()
 	}
 	return nil
 }

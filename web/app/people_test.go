@@ -1,0 +1,300 @@
+package app_test
+
+import (
+	"fmt"
+	"net/url"
+	"strings"
+	"testing"
+	"time"
+
+	"keelcard/engine/contest"
+	"keelcard/web/app"
+)
+
+func add(r *app.Runner, number, name, team, newTeam, division string) {
+	r.Type("people.add", url.Values{"number": {number}, "name": {name}, "team": {team}, "newteam": {newTeam}, "division": {division}}.Encode())
+}
+
+func listed(r *app.Runner) string {
+	c := r.State.Open.Contest
+	var out []string
+	for _, p := range c.Persons {
+		team, _ := c.Team(p.Team)
+		out = append(out, fmt.Sprintf("%d %s/%s/%s", p.Number, p.Name, team.Name, p.Division))
+	}
+	return strings.Join(out, ", ")
+}
+
+func TestContestantsOneByOne(t *testing.T) {
+	r := begin(t, "Poultry Day")
+	turn(r, "people")
+	if n := r.State.NextNumber(); n != 1 {
+		t.Errorf("the first number offered is %d", n)
+	}
+	add(r, "101", "Ana  Birch", "0", "Oak Hollow", "")
+	add(r, "102", "Ben Cole", r.State.People.New.Team, "", "")
+	add(r, "103", "Čeněk Å ÅÄ & Co", "0", "oak hollow", "")
+	if got, want := listed(r), "101 Ana Birch/Oak Hollow/, 102 Ben Cole/Oak Hollow/, 103 Čeněk Å ÅÄ & Co/Oak Hollow/"; got != want {
+		t.Errorf("listed %s\nwant   %s", got, want)
+	}
+	if n := r.State.NextNumber(); n != 104 {
+		t.Errorf("the next number offered is %d", n)
+	}
+	for _, number := range []string{"102", "", "x", "0", "1000000"} {
+		before := listed(r)
+		add(r, number, "Nobody", "0", "", "")
+		if r.State.People.New.Fault == nil || listed(r) != before {
+			t.Errorf("number %q: fault %v, list %s", number, r.State.People.New.Fault, listed(r))
+		}
+		if r.State.People.New.Name != "Nobody" {
+			t.Errorf("number %q: what was typed is gone", number)
+		}
+	}
+	for find, want := range map[string]int{"": 3, "10": 3, "102": 1, "ben": 1, "OAK": 3, "zz": 0} {
+		r.Type("people.find", find)
+		if got := len(r.State.PeopleFound()); got != want {
+			t.Errorf("looking for %q finds %d, want %d", find, got, want)
+		}
+	}
+}
+
+func TestOneContestantIsChangedAndTakenOut(t *testing.T) {
+	r := begin(t, "Poultry Day")
+	add(r, "7", "Ana", "0", "Oak Hollow", "")
+	turn(r, "person", "7")
+	r.Type("person.name", "Ana Birch")
+	r.Type("person.division", "Junior")
+	r.Type("person.team", "new")
+	if !r.State.People.NewTeam {
+		t.Error("the name of the new team is not asked for")
+	}
+	r.Type("person.team-new", "Creekside")
+	if got, want := listed(r), "7 Ana Birch/Creekside/Junior"; got != want {
+		t.Errorf("%s, want %s", got, want)
+	}
+	r.Do("undo")
+	if got, want := listed(r), "7 Ana Birch/Oak Hollow/Junior"; got != want {
+		t.Errorf("taken back: %s, want %s", got, want)
+	}
+	out := func() string { p, _ := r.State.Open.Contest.Person(7); return p.Out }
+	for _, do := range []string{"late", "disqualified", ""} {
+		if r.Do("person.out:" + do); out() != do {
+			t.Errorf("out %q, want %q", out(), do)
+		}
+	}
+	r.Do("person.out:other")
+	r.Type("person.out-why", "taken ill")
+	if out() != "taken ill" {
+		t.Errorf("out %q", out())
+	}
+	r.Do("person.remove-sure")
+	if listed(r) == "" {
+		t.Fatal("one tap took the contestant off the list")
+	}
+	r.Do("person.remove")
+	r.Do("person.remove-sure")
+	if listed(r) != "" || r.State.Page.Name != "people" {
+		t.Errorf("still listed: %s on page %+v", listed(r), r.State.Page)
+	}
+	r.Do("undo")
+	if out() != "taken ill" {
+		t.Errorf("taken back: %s", listed(r))
+	}
+}
+
+const sheet = "No.\tFirst name\tLast name\tClub\tAge group\r\n" +
+	"101\tAna\tBirch\tOak Hollow\tJunior\r\n" +
+	"102\tBen\tCole\tOak Hollow\tJunior\r\n" +
+	"x3\tCy\tDale\tCreekside\tSenior\r\n" +
+	"104\tDi\tElm\tCreekside\tsenior\r\n" +
+	"102\tEd\tFox\tCreekside\tSenior\r\n"
+
+func TestAPastedListIsLookedOverAndThenWritten(t *testing.T) {
+	r := begin(t, "Poultry Day")
+	r.Type("settings.division-add", "division=Senior")
+	add(r, "101", "Anna Birch", "0", "", "")
+	turn(r, "people", "paste")
+	before := len(r.State.Open.Own(r.State.Phone.ID).Records)
+	r.Type("people.paste", sheet)
+	seen := r.State.People.Paste.Seen
+	if seen == nil {
+		t.Fatalf("nothing was read: %v", r.State.People.Paste.Fault)
+	}
+	if n := len(r.State.Open.Own(r.State.Phone.ID).Records); n != before {
+		t.Fatalf("looking over wrote %d records", n-before)
+	}
+	for does, want := range map[string]int{app.PasteNew: 2, app.PasteChanged: 1, app.PasteSame: 0, app.PasteBad: 2} {
+		if seen.Count[does] != want {
+			t.Errorf("%s lines: %d, want %d", does, seen.Count[does], want)
+		}
+	}
+	var bad []string
+	for _, row := range seen.Rows {
+		if row.Does == app.PasteBad {
+			bad = append(bad, fmt.Sprintf("%d %s", row.Line, row.Fault.Code))
+			if row.Fault.What == "" || row.Fault.Fix == "" {
+				t.Errorf("line %d does not say what is wrong and what to do", row.Line)
+			}
+		}
+	}
+	if got, want := strings.Join(bad, ", "), "4 paste.number, 6 paste.number-twice"; got != want {
+		t.Errorf("bad lines %s, want %s", got, want)
+	}
+	if len(seen.Teams) != 2 || seen.Teams[0].Name != "Oak Hollow" || len(seen.Divisions) != 1 || seen.Divisions[0] != "Junior" {
+		t.Errorf("would make teams %v and divisions %v", seen.Teams, seen.Divisions)
+	}
+	r.Do("people.take")
+	if got, want := listed(r), "101 Ana Birch/Oak Hollow/Junior, 102 Ben Cole/Oak Hollow/Junior, 104 Di Elm/Creekside/Senior"; got != want {
+		t.Errorf("written %s\nwant    %s", got, want)
+	}
+	if got := strings.Join(settingsOf(r).Divisions, " "); got != "Senior Junior" {
+		t.Errorf("divisions %q", got)
+	}
+	if p := r.State.People.Paste; !strings.Contains(p.Text, "x3\tCy") || strings.Contains(p.Text, "Di\tElm") || p.Seen == nil {
+		t.Errorf("left in the field: %q", p.Text)
+	}
+	again := restart(t, r)
+	again.Visit("#/c/" + r.State.Open.Head.ID + "/people")
+	if got := listed(again); got != listed(r) {
+		t.Errorf("after a restart: %s", got)
+	}
+	r.Do("people.take-back")
+	if got, want := listed(r), "101 Anna Birch//"; got != want || len(r.State.Open.Contest.Teams) != 0 || len(settingsOf(r).Divisions) != 1 {
+		t.Errorf("taken back: %s, want %s; teams %v, divisions %v", got, want, r.State.Open.Contest.Teams, settingsOf(r).Divisions)
+	}
+}
+
+func TestWhoIsHereAlreadyCanBeLeft(t *testing.T) {
+	r := begin(t, "Poultry Day")
+	add(r, "1", "Ana", "0", "Oak Hollow", "")
+	turn(r, "people", "paste")
+	r.Type("people.paste", "1,Anna,Creekside,Junior\n2,Ben,Fern Valley")
+	r.Type("people.leave", "on")
+	if seen := r.State.People.Paste.Seen; len(seen.Teams) != 1 || seen.Teams[0].Name != "Fern Valley" || len(seen.Divisions) != 0 {
+		t.Errorf("would make teams %v, divisions %v for lines that are left", seen.Teams, seen.Divisions)
+	}
+	r.Do("people.take")
+	if got, want := listed(r), "1 Ana/Oak Hollow/, 2 Ben/Fern Valley/"; got != want {
+		t.Errorf("%s, want %s", got, want)
+	}
+	if r.State.People.Paste.Text != "" || r.State.Page.Arg(0) != "" {
+		t.Errorf("the list is still in the field: %+v", r.State.People.Paste)
+	}
+	// An empty cell leaves what stands.
+	turn(r, "people", "paste")
+	r.Type("people.paste", "1,,,Junior\n2\n")
+	if seen := r.State.People.Paste.Seen; seen.Count[app.PasteChanged] != 1 || seen.Count[app.PasteSame] != 1 {
+		t.Errorf("counts %v", seen.Count)
+	}
+	r.Type("people.leave", "")
+	r.Do("people.take")
+	if got, want := listed(r), "1 Ana/Oak Hollow/Junior, 2 Ben/Fern Valley/"; got != want {
+		t.Errorf("%s, want %s", got, want)
+	}
+}
+
+func TestTakingBackAPasteSparesWhatCameAfter(t *testing.T) {
+	r := begin(t, "Poultry Day")
+	turn(r, "people", "paste")
+	r.Type("people.paste", "1,Ana,Oak Hollow\n2,Ben,Oak Hollow")
+	r.Do("people.take")
+	turn(r, "person", "2")
+	r.Type("person.name", "Ben Cole")
+	r.Do("people.take-back")
+	if got, want := listed(r), "2 Ben Cole/Oak Hollow/"; got != want {
+		t.Errorf("%s, want %s: what was written after the paste stays, with its team", got, want)
+	}
+}
+
+func TestAListFromAFile(t *testing.T) {
+	for name, data := range map[string][]byte{
+		"utf-8":               []byte("1,Ána"),
+		"utf-8 with a mark":   []byte("\ufeff1,Ána"),
+		"utf-16 little":       {0xff, 0xfe, '1', 0, '\t', 0, 0xc1, 0, 'n', 0, 'a', 0},
+		"utf-16 big, odd end": {0xfe, 0xff, 0, '1', 0, ',', 0, 0xc1, 0, 'n', 0, 'a', 0},
+	} {
+		r := begin(t, "Poultry Day")
+		turn(r, "people", "paste")
+		r.Send(app.Msg{Do: "people.file", Args: []string{"list.csv"}, Bytes: data})
+		if r.State.People.Paste.File != "list.csv" {
+			t.Errorf("%s: file %q", name, r.State.People.Paste.File)
+		}
+		r.Do("people.take")
+		if got, want := listed(r), "1 Ána//"; got != want {
+			t.Errorf("%s: %q, want %q", name, got, want)
+		}
+	}
+	r := begin(t, "Poultry Day")
+	turn(r, "people", "paste")
+	r.Send(app.Msg{Do: "people.file", Args: []string{"list.csv"}, Bytes: []byte("1,\xc1na")})
+	if r.State.People.Paste.Fault == nil {
+		t.Error("a file in another encoding was taken")
+	}
+	r.Send(app.Msg{Do: "people.file", Args: []string{"big.csv"}, Bytes: make([]byte, 2*contest.MaxPaste+1)})
+	if r.State.People.Paste.Fault == nil {
+		t.Error("a file of more than 8 MiB was taken")
+	}
+}
+
+func TestTeamsAreRenamedAndJoined(t *testing.T) {
+	r := begin(t, "Poultry Day")
+	for i := 1; i <= 5; i++ {
+		add(r, fmt.Sprint(i), "", "0", "Oak Hollow", "")
+	}
+	turn(r, "people", "teams")
+	if n := len(r.State.Members(1)); n != 5 || settingsOf(r).Most() != 4 {
+		t.Errorf("%d members; more than the settings allow are not refused", n)
+	}
+	r.Type("people.team-add", "team=Creekside")
+	r.Type("people.team-add", "team=CREEKSIDE")
+	if r.State.Notice.Tone != "bad" || len(r.State.Open.Contest.Teams) != 2 {
+		t.Errorf("a team was made twice: %v", r.State.Open.Contest.Teams)
+	}
+	r.Type("people.team-name:2", "oak hollow")
+	if team, _ := r.State.Open.Contest.Team(2); team.Name != "Creekside" {
+		t.Errorf("two teams have one name: %q", team.Name)
+	}
+	r.Type("people.team-name:2", "Creek Side")
+	r.Type("people.team-join:2", "5")
+	r.Type("people.team-join:2", "99")
+	if r.State.Notice.Tone != "bad" {
+		t.Error("a contestant who is not there joined")
+	}
+	r.Do("people.team-leave:4")
+	if got, want := listed(r), "1 /Oak Hollow/, 2 /Oak Hollow/, 3 /Oak Hollow/, 4 //, 5 /Creek Side/"; got != want {
+		t.Errorf("%s, want %s", got, want)
+	}
+	r.Do("people.team-remove:2")
+	if len(r.State.Open.Contest.Teams) != 2 {
+		t.Error("a team with a member was taken out")
+	}
+	r.Do("people.team-leave:5")
+	r.Do("people.team-remove:2")
+	if len(r.State.Open.Contest.Teams) != 1 {
+		t.Error("an empty team was not taken out")
+	}
+}
+
+// Sixty is a large county contest; the list must be in before anyone waits.
+func TestSixtyContestantsInUnderASecond(t *testing.T) {
+	r := begin(t, "Poultry Day")
+	var b strings.Builder
+	for i := 1; i <= 60; i++ {
+		fmt.Fprintf(&b, "%d\tContestant %d\tTeam %d\tJunior\n", 100+i, i, (i+3)/4)
+	}
+	turn(r, "people", "paste")
+	start := time.Now()
+	r.Type("people.paste", b.String())
+	r.Do("people.take")
+	took := time.Since(start)
+	if n, teams := len(r.State.Open.Contest.Persons), len(r.State.Open.Contest.Teams); n != 60 || teams != 15 {
+		t.Fatalf("%d contestants in %d teams, want 60 in 15", n, teams)
+	}
+	if took > time.Second {
+		t.Errorf("it took %v", took)
+	}
+	r.Do("people.take-back")
+	if n, teams := len(r.State.Open.Contest.Persons), len(r.State.Open.Contest.Teams); n != 0 || teams != 0 {
+		t.Errorf("taken back, %d contestants and %d teams are left", n, teams)
+	}
+}
