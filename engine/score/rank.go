@@ -52,7 +52,7 @@ func (r *Result) rankTeams() {
 	r.gatherTeams()
 	for t := range r.Teams {
 		team := &r.Teams[t]
-		if len(team.Counting) < s.TeamBest || s.TeamBest == 0 {
+		if len(team.Counting) < s.TeamBest {
 			continue
 		}
 		for k, key := range r.keys {

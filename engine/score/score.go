@@ -189,7 +189,7 @@ func (s *Sheet) check() error {
 	if s.Unranked != nil && len(s.Unranked) != s.Persons {
 		add(CodeSheet, "unranked", fmt.Sprintf("%d entries for %d persons", len(s.Unranked), s.Persons), "give one for each person or none at all")
 	}
-	if s.Team != nil && (s.TeamBest < 1 || s.TeamBest > MaxTeamBest) {
+	if s.Teams > 0 && (s.TeamBest < 1 || s.TeamBest > MaxTeamBest) {
 		add(CodeSheet, "team best", fmt.Sprintf("%d members count for a team", s.TeamBest), fmt.Sprintf("use 1 to %d", MaxTeamBest))
 	}
 	faults = append(faults, s.checkTies()...)
