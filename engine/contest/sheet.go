@@ -2,6 +2,7 @@ package contest
 
 import (
 	"keelcard/engine/merge"
+	"keelcard/engine/points"
 	"keelcard/engine/score"
 )
 
@@ -15,6 +16,9 @@ type Scored struct {
 	Ties    []Tie    // the tie-breaks as the result numbers them, from 1
 
 	Divisions []string
+
+	tables []score.Table // beside Classes
+	has    [][]bool      // by class and person: there is a settled card
 
 	Waiting []Waiting // classes that are not scored yet, and why
 	Unsure  []uint32  // contestants with a card in question, who earn nothing for it yet
@@ -60,6 +64,8 @@ func (c *Contest) Score() (*Scored, error) {
 		sheet.Classes = append(sheet.Classes, cs)
 		out.Classes = append(out.Classes, class)
 		out.Keys = append(out.Keys, key)
+		out.tables = append(out.tables, table)
+		out.has = append(out.has, cs.Has)
 	}
 	sheet.Ties, out.Ties = c.ties(out.Classes)
 	c.place(&sheet, out)
@@ -72,6 +78,13 @@ func (c *Contest) Score() (*Scored, error) {
 	out.Result, err = score.Compute(sheet)
 	return out, err
 }
+
+// ClassMax is the full points of a class, as the result numbers it.
+func (s *Scored) ClassMax(class int) points.Points { return s.tables[class].Max }
+
+// HasCard tells whether a person has a settled card in a class, both as the
+// result numbers them.
+func (s *Scored) HasCard(class, person int) bool { return s.has[class][person] }
 
 // ties numbers the tie-breaks as the sheet does. A tie-break none of whose
 // classes is scored yet is left out.

@@ -73,10 +73,12 @@ type Offer struct {
 }
 
 // ShareText hands a text to the share sheet, or to the clipboard where there
-// is none or Copy is set. The answer is "offered" with "shared", "copied" or "dropped".
+// is none or Copy is set. Hash, when there is one, is a page of this app whose
+// whole address is put on a line of its own below the text. The answer is
+// "offered" with "shared", "copied" or "dropped".
 type ShareText struct {
-	Tag, Title, Text string
-	Copy             bool
+	Tag, Title, Text, Hash string
+	Copy                   bool
 }
 
 // Focus moves the keyboard to the element with the id.

@@ -13,21 +13,42 @@ import (
 
 // drawers finds the function that draws a page by its name.
 var drawers = map[string]func(*app.State) m.Node{
-	"home":      home,
-	"contest":   overview,
-	"phone":     phone,
-	"hand-over": handOver,
-	"take-in":   takeIn,
-	"about":     about,
+	"new":          newPage,
+	"settings":     settings,
+	"class":        classPage,
+	"people":       people,
+	"person":       personPage,
+	"home":         home,
+	"contest":      overview,
+	"phone":        phone,
+	"hand-over":    handOver,
+	"take-in":      takeIn,
+	"results":      results,
+	"slip":         slip,
+	"share":        sharePage,
+	"results-link": linkedResults,
+	"keying":       keying,
+	"questions":    questions,
+	"history":      history,
+	"about":        about,
+}
+
+// keys gives the keys of the keyboard that a page wants, apart by spaces.
+var keys = map[string]func(*app.State) string{
+	"keying": keyingKeys,
 }
 
 // Page draws the page the person is on. Its root has the id "page".
 func Page(s *app.State) m.Node {
 	body := loading(s)
+	wanted := ""
 	if draw, ok := drawers[s.Page.Name]; ok && (s.Page.Contest == "" || s.Open != nil && s.Open.Head.ID == s.Page.Contest) {
 		body = draw(s)
+		if of, ok := keys[s.Page.Name]; ok {
+			wanted = of(s)
+		}
 	}
-	return m.El("div", m.ID("page"), m.Class("app"), body, edge(s))
+	return m.El("div", m.ID("page"), m.Class("app"), m.If(wanted != "", m.Attr("data-keys", wanted)), body, edge(s))
 }
 
 // loading is shown while a contest is read from the disk.

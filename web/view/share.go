@@ -1,0 +1,55 @@
+package view
+
+import (
+	"keelcard/web/app"
+	m "keelcard/web/markup"
+	"keelcard/web/view/parts"
+	"keelcard/web/words"
+)
+
+// sharePage sends results out: as text, as a link, as a file, on paper.
+func sharePage(s *app.State) m.Node {
+	text, err := s.Message()
+	if err != nil {
+		return m.El("div", m.ID("share"), top(s, words.T("share.title"), "results"), parts.Main(parts.Notice(parts.Bad, err.Error())))
+	}
+	most := func(n int, key string) parts.Choice {
+		return parts.Choice{Label: words.T(key, n), Do: app.Action("share.most", itoa(n)), On: s.Results.Most == n}
+	}
+	names := func(on bool, arg, key string) parts.Choice {
+		return parts.Choice{Label: words.T(key), Do: app.Action("share.names", arg), On: s.Results.Names == on}
+	}
+	packed, err := s.Packed()
+	size := ""
+	if err == nil {
+		size = words.T("share.link-size", len(packed))
+	}
+	r, err := s.Open.Scored()
+	if err != nil {
+		return loading(s)
+	}
+	return m.El("div", m.ID("share"),
+		top(s, words.T("share.title"), "results"),
+		parts.Panes(
+			parts.Stack(
+				provisional(r),
+				parts.Card("share-text", words.T("share.text"),
+					m.El("pre", m.ID("message"), m.Class("readback"), m.Text(text)),
+					parts.Para(words.T("share.letters", len([]rune(text))), "soft"),
+					parts.Button(words.T("share.send"), "share.text", parts.Primary, parts.Big),
+					parts.Button(words.T("share.copy"), "share.copy"))),
+			parts.Stack(
+				parts.Card("share-what", words.T("share.what"),
+					parts.Choices(words.T("share.most"), false, most(5, "share.best"), most(10, "share.best"), most(0, "share.all")),
+					parts.Choices(words.T("share.names"), false, names(false, "off", "share.numbers"), names(true, "on", "share.with-names")),
+					m.If(s.Results.Names, parts.Notice(parts.Caution, words.T("share.names-caution")))),
+				parts.Card("share-link", words.T("share.link"),
+					parts.Para(words.T("share.link-note")),
+					parts.Line(parts.Button(words.T("share.link-send"), "share.link"), parts.Button(words.T("share.copy"), "share.link:copy", parts.ID("copy-link"))),
+					m.If(size != "", parts.Para(size, "soft"))),
+				parts.Card("share-file", words.T("share.file"),
+					parts.Para(words.T("share.file-note")),
+					parts.Line(parts.Button(words.T("share.csv"), "share.csv:plain"), parts.Button(words.T("share.csv-mark"), "share.csv:mark"))),
+				parts.Card("share-paper", words.T("share.paper"),
+					parts.Button(words.T("share.paper-do"), to(s, "results"), parts.Wide)))))
+}
