@@ -123,9 +123,9 @@ func teamTrail(r *app.Scored, t app.Ranked) m.Node {
 	if err != nil {
 		return parts.Para(name)
 	}
-	member := func(key string) func(int, score.Member) m.Part {
+	member := func(what string) func(int, score.Member) m.Part {
 		return func(_ int, member score.Member) m.Part {
-			return parts.Para(words.T(key, app.PersonName(r.Persons[member.Person], true), member.Total))
+			return parts.Para(words.T("results.team-"+what, app.PersonName(r.Persons[member.Person], true), member.Total))
 		}
 	}
 	var parted string
@@ -133,8 +133,8 @@ func teamTrail(r *app.Scored, t app.Ranked) m.Node {
 		parted = app.Parted(r, trail.Before, r.Teams[trail.Before.Other].Name)
 	}
 	return parts.Why("team-"+itoa(r.Teams[t.Index].No), words.T("results.line", t.Place(), name), m.Text(t.Total.String()),
-		m.Each(trail.Counting, member("results.counts")),
-		m.Each(trail.Dropped, member("results.dropped")),
+		m.Each(trail.Counting, member("counts")),
+		m.Each(trail.Dropped, member("dropped")),
 		m.If(parted != "", parts.Para(parted)))
 }
 

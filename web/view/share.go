@@ -13,11 +13,11 @@ func sharePage(s *app.State) m.Node {
 	if err != nil {
 		return m.El("div", m.ID("share"), top(s, words.T("share.title"), "results"), parts.Main(parts.Notice(parts.Bad, err.Error())))
 	}
-	most := func(n int, key string) parts.Choice {
-		return parts.Choice{Label: words.T(key, n), Do: app.Action("share.most", itoa(n)), On: s.Results.Most == n}
+	most := func(n int, label string) parts.Choice {
+		return parts.Choice{Label: label, Do: app.Action("share.most", itoa(n)), On: s.Results.Most == n}
 	}
-	names := func(on bool, arg, key string) parts.Choice {
-		return parts.Choice{Label: words.T(key), Do: app.Action("share.names", arg), On: s.Results.Names == on}
+	names := func(on bool, arg, label string) parts.Choice {
+		return parts.Choice{Label: label, Do: app.Action("share.names", arg), On: s.Results.Names == on}
 	}
 	packed, err := s.Packed()
 	size := ""
@@ -40,8 +40,8 @@ func sharePage(s *app.State) m.Node {
 					parts.Button(words.T("share.copy"), "share.copy"))),
 			parts.Stack(
 				parts.Card("share-what", words.T("share.what"),
-					parts.Choices(words.T("share.most"), false, most(5, "share.best"), most(10, "share.best"), most(0, "share.all")),
-					parts.Choices(words.T("share.names"), false, names(false, "off", "share.numbers"), names(true, "on", "share.with-names")),
+					parts.Choices(words.T("share.most"), false, most(5, words.T("share.best", 5)), most(10, words.T("share.best", 10)), most(0, words.T("share.all"))),
+					parts.Choices(words.T("share.names"), false, names(false, "off", words.T("share.numbers")), names(true, "on", words.T("share.with-names"))),
 					m.If(s.Results.Names, parts.Notice(parts.Caution, words.T("share.names-caution")))),
 				parts.Card("share-link", words.T("share.link"),
 					parts.Para(words.T("share.link-note")),
