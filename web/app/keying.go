@@ -150,6 +150,9 @@ func Keyable(class contest.Class) error {
 	return nil
 }
 
+// KeyingFault puts into words why the cards of a class cannot be keyed.
+func KeyingFault(err error) Notice { return noticeOf(err) }
+
 // keyingEnter opens the card that the address names, or the next one due.
 func keyingEnter(s *State, m Msg) []Effect {
 	k := &s.Keying

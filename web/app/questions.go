@@ -308,7 +308,11 @@ func (t *teller) settings(s *State, v contest.Settings) {
 
 func (t *teller) class(v contest.Class) {
 	t.line("name", v.Name)
-	t.line("kind", words.T("history.kind."+v.Kind))
+	kind := v.Kind
+	if words.Has("history.kind." + kind) {
+		kind = words.T("history.kind." + kind)
+	}
+	t.line("kind", kind)
 	t.count("items", v.Items)
 	if b, err := v.RuleBook(); err == nil {
 		t.line("book", b.Title)

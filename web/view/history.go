@@ -1,0 +1,81 @@
+package view
+
+import (
+	"strings"
+
+	"keelcard/engine/merge"
+	"keelcard/engine/record"
+	"keelcard/web/app"
+	m "keelcard/web/markup"
+	"keelcard/web/view/parts"
+	"keelcard/web/words"
+)
+
+// most records listed on the page of the latest ones.
+const mostLatest = 200
+
+// history is every record about a subject, the newest first, or the latest of
+// the whole contest.
+func history(s *app.State) m.Node {
+	sub, ok := s.Page.SubjectOf()
+	if !ok {
+		return latest(s)
+	}
+	past := s.History(sub)
+	body := m.Part(parts.Empty(words.T("history.none"), m.Group()))
+	if len(past) > 0 {
+		body = parts.Card("past", words.N("history.records", len(past)), m.El("ol", m.Class("list"),
+			m.Each(past, func(_ int, p app.Past) m.Part { return pastRecord(s, sub, p) })))
+	}
+	question := s.Open.Contest.State().Current(sub).Status == merge.InQuestion
+	return m.El("div", m.ID("history"),
+		parts.TopBar(s.SubjectName(sub), words.T("history.sub", s.Open.Head.Name), words.T("common.back"), or(subjectPage(s, sub), to(s, "contest"))),
+		parts.Where(whereText(s), ""),
+		parts.Main(initials(s),
+			m.If(question, parts.Notice(parts.Caution, words.T("history.in-question"),
+				parts.Button(words.T("keying.settle"), to(s, "questions", app.SubjectArgs(sub)...)))),
+			body,
+			parts.Line(
+				parts.Button(words.T("history.print"), "print", parts.NoPrint),
+				parts.Button(words.T("history.latest"), to(s, "history"), parts.Quiet, parts.NoPrint))))
+}
+
+// pastRecord is one record of a history.
+func pastRecord(s *app.State, sub record.Subject, p app.Past) m.Node {
+	id := strings.ReplaceAll(p.Ref().String(), "/", "-")
+	state := words.T("history.replaced")
+	if p.Stands {
+		state = words.T("history.stands")
+	}
+	if p.Again {
+		state += ", " + words.T("history.again")
+	}
+	was := make([]string, len(p.Replaced))
+	for i, r := range p.Replaced {
+		was[i] = words.T("history.was", s.TellShort(sub, r.Value), who(r))
+	}
+	return m.El("li", m.ID("past-"+id), m.Class("past", "keep"),
+		m.El("p", m.Class("past-value"), m.Text(s.TellShort(sub, p.Value))),
+		m.El("p", m.El("span", m.Class("strong"), m.Text(who(p.Record))), m.Text(" · "+state)),
+		parts.Para(whenAndWhere(s, p.Record), "soft"),
+		m.If(len(was) > 0, parts.Para(words.T("history.replaces", strings.Join(was, "; ")), "soft")),
+		m.If(!p.Stands && p.Value != "", parts.Button(words.T("history.restore"), app.Action("history.restore", p.Phone.String(), itoa(p.Seq)),
+			parts.NoPrint, parts.Says(words.T("history.restore-says", s.TellShort(sub, p.Value))))))
+}
+
+// latest lists the newest records of the contest.
+func latest(s *app.State) m.Node {
+	records := s.Latest(mostLatest)
+	rows := make([]parts.Row, len(records))
+	for i, r := range records {
+		rows[i] = parts.Row{Title: s.SubjectName(r.Subject) + ": " + s.TellShort(r.Subject, r.Value), Sub: who(r) + " · " + whenAndWhere(s, r),
+			Do: to(s, "history", app.SubjectArgs(r.Subject)...), ID: "latest-" + strings.ReplaceAll(r.Ref().String(), "/", "-")}
+	}
+	body := m.Part(parts.Empty(words.T("history.nothing"), parts.Button(words.T("questions.to-keying"), to(s, "keying"), parts.Primary)))
+	if len(rows) > 0 {
+		body = parts.Card("latest", words.N("history.latest-many", len(rows)), parts.List(words.T("history.latest"), rows...))
+	}
+	return m.El("div", m.ID("history"),
+		top(s, words.T("history.latest"), "contest"),
+		parts.Main(body, parts.Line(parts.Button(words.T("history.print"), "print", parts.NoPrint))))
+}

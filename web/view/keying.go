@@ -1,0 +1,434 @@
+package view
+
+import (
+	"strconv"
+	"strings"
+
+	"keelcard/engine/contest"
+	"keelcard/engine/merge"
+	"keelcard/engine/record"
+	"keelcard/web/app"
+	m "keelcard/web/markup"
+	"keelcard/web/view/parts"
+	"keelcard/web/words"
+)
+
+// most contestants listed beside the card; others are reached by number.
+const mostListed = 60
+
+// keying is the page on which cards are entered.
+func keying(s *app.State) m.Node {
+	if s.Page.Arg(0) == "" {
+		return keyingClasses(s, nil)
+	}
+	class, err := s.KeyingClass()
+	if err != nil {
+		return keyingClasses(s, err)
+	}
+	k := s.Keying
+	var body m.Part
+	switch {
+	case k.Unknown > 0:
+		body = parts.Main(keyingUnknown(k.Unknown))
+	case k.Pad:
+		body = parts.Main(keyingPad(s, class))
+	case k.Card != nil:
+		body = keyingCard(s, class)
+	case s.Page.Number(1) > 0:
+		body = parts.Main(keyingLast(s, class), keyingLook(s, class))
+	default:
+		body = parts.Main(keyingLast(s, class), keyingDone(s, class))
+	}
+	return m.El("div", m.ID("keying"), m.Class("keying"),
+		parts.TopBar(class.Name, keyingProgress(s, class), words.T("keying.classes"), to(s, "keying")),
+		parts.Where(whereText(s), ""),
+		body)
+}
+
+// keyingKeys lists the keys of the keyboard that the page wants.
+func keyingKeys(s *app.State) string {
+	class, err := s.KeyingClass()
+	if err != nil || s.Page.Arg(0) == "" {
+		return ""
+	}
+	keys := []string{"0", "1", "2", "3", "4", "5", "6", "7", "8", "9", "Space", "Backspace", "Enter", "Escape",
+		"ArrowLeft", "ArrowRight", "ArrowUp", "ArrowDown", app.KeyTwo, app.KeyNumber}
+	for _, a := range app.KeyingAnswers(class) {
+		if a.Letter != "" {
+			keys = append(keys, a.Letter)
+		}
+	}
+	return strings.Join(keys, " ")
+}
+
+// keyingClasses is the choice of a class. err says why the class of the
+// address cannot be keyed.
+func keyingClasses(s *app.State, err error) m.Node {
+	c := s.Open.Contest
+	rows := make([]parts.Row, len(c.Classes))
+	for i, class := range c.Classes {
+		no := itoa(class.No)
+		rows[i] = parts.Row{Lead: no, Title: class.Name, Sub: keyingProgress(s, class), Do: to(s, "keying", no)}
+		if app.Keyable(class) != nil {
+			rows[i].Sub = words.T("keying.not-keyable")
+		}
+	}
+	start := parts.Empty(words.T("keying.no-classes"), parts.Button(words.T("keying.add-class"), to(s, "class", "new"), parts.Primary))
+	if len(rows) > 0 {
+		start = parts.Card("keying-classes", words.T("keying.choose"), parts.List(words.T("keying.choose"), rows...))
+	}
+	aloud := "on"
+	if s.Phone.Aloud {
+		aloud = "off"
+	}
+	return m.El("div", m.ID("keying-choice"),
+		top(s, words.T("keying.title"), "contest"),
+		parts.Main(
+			keyingFault(s, err),
+			initials(s),
+			start,
+			m.If(len(c.Persons) == 0, parts.Notice(parts.Info, words.T("keying.no-people"),
+				parts.Button(words.T("keying.add-people"), to(s, "people")))),
+			parts.Card("keying-ways", words.T("keying.how"),
+				parts.Para(words.T("keying.how-text")),
+				parts.Line(parts.Button(words.T("keying.aloud"), app.Action("phone.aloud", aloud), parts.ID("aloud"), parts.Pressed(s.Phone.Aloud))))))
+}
+
+func keyingFault(s *app.State, err error) m.Part {
+	if err == nil {
+		return m.Group()
+	}
+	n := app.KeyingFault(err)
+	_, known := s.Open.Contest.Class(s.Page.Number(0))
+	return parts.Notice(parts.Bad, n.Text, parts.Para(n.Fix),
+		m.If(known, parts.Button(words.T("keying.set-up"), to(s, "class", s.Page.Arg(0)))))
+}
+
+// keyingProgress says how far the cards of a class are.
+func keyingProgress(s *app.State, class contest.Class) string {
+	n := s.KeyingCounts(class)
+	text := words.T("keying.progress", n.Done+n.Question, n.Due)
+	if n.Question > 0 {
+		text += ", " + words.T("keying.in-question", n.Question)
+	}
+	return text
+}
+
+// personText is a contestant's number and name.
+func personText(s *app.State, number uint32) string {
+	p, _ := s.Open.Contest.Person(number)
+	return strings.TrimSpace(itoa(number) + " " + p.Name)
+}
+
+// keyingCard is the card that is being keyed: the entry before, whose card it
+// is, what is told so far, and the keys.
+func keyingCard(s *app.State, class contest.Class) m.Node {
+	card := s.Keying.Card
+	p, _ := s.Open.Contest.Person(card.Number)
+	team, _ := s.Open.Contest.Team(p.Team)
+	return parts.Panes(
+		m.Group(
+			keyingLast(s, class),
+			m.El("div", m.Class("card-of"),
+				m.El("span", m.Class("card-number"), m.Text(itoa(card.Number))),
+				m.El("span", m.Class("grow"),
+					m.El("bdi", m.Class("strong"), m.Text(or(p.Name, words.T("keying.unnamed")))),
+					m.El("span", m.Class("soft"), m.Text(keyingAside(p, team)))),
+				parts.Button(words.T("keying.other"), "keying.pad", parts.ID("other"))),
+			keyingTiles(class, card),
+			keyingDock(s, class, card)),
+		m.Group(keyingList(s, class), keyboardHelp(class)))
+}
+
+func keyingAside(p contest.Person, team contest.Team) string {
+	if p.Out != "" {
+		return words.T("keying.out", p.Out)
+	}
+	return team.Name
+}
+
+// keyingTiles shows what is told of a card so far.
+func keyingTiles(class contest.Class, card *app.Draft) m.Node {
+	tiles := make([]parts.Tile, len(card.Marks))
+	for i, mark := range card.Marks {
+		answer := ""
+		switch {
+		case mark == app.NoMark:
+		case class.Kind == contest.Placing:
+			answer = strconv.Itoa(mark)
+		default:
+			answer = markText(class, byte(mark))
+		}
+		tiles[i] = keyingTile(class, i, answer, app.Action("keying.item", strconv.Itoa(i+1)))
+		tiles[i].On = i == card.Item
+	}
+	return parts.Tiles(words.T("keying.card"), tiles...)
+}
+
+func keyingTile(class contest.Class, i int, answer, do string) parts.Tile {
+	says := words.T("keying.item", i+1)
+	number := strconv.Itoa(i + 1)
+	if class.Kind == contest.Placing {
+		says = words.T("keying.place", i+1)
+		number = words.T("keying.place-" + number)
+	}
+	return parts.Tile{Number: number, Answer: answer, Says: says + ": " + or(answer, words.T("keying.nothing")), Do: do}
+}
+
+// markText is a mark as it stands on a card, with a sign for a blank.
+func markText(class contest.Class, mark byte) string {
+	return or(class.MarkText(mark), words.T("keying.blank-sign"))
+}
+
+// keyingDock holds the keys, and in one line what they are for.
+func keyingDock(s *app.State, class contest.Class, card *app.Draft) m.Node {
+	if s.Phone.Initials == "" {
+		return parts.Dock(words.T("keying.keys"), initials(s))
+	}
+	var keys []parts.Key
+	for _, a := range app.KeyingAnswers(class) {
+		key := parts.Key{Label: a.Label, Do: app.Action("keying.mark", strconv.Itoa(a.Mark)), Says: or(a.Name, words.T("keying.item", a.Label))}
+		if len(a.Label) > 1 {
+			key.Sub = a.Name
+		}
+		if class.Kind == contest.Placing {
+			for _, placed := range card.Marks {
+				key.Off = key.Off || placed == a.Mark
+			}
+		} else {
+			key.On = card.Two == 1+a.Mark
+		}
+		keys = append(keys, key)
+	}
+	blank := parts.Key{Label: words.T("keying.blank"), Do: app.Action("keying.mark", "0"), Plain: true}
+	if card.Two > 0 {
+		blank = parts.Key{Label: words.T("keying.unsaid"), Do: "keying.unsaid", Plain: true}
+	}
+	return parts.Dock(words.T("keying.keys"),
+		m.El("div", m.ID("pads"), m.Class("pads"),
+			m.El("p", m.ID("prompt"), m.Class("prompt"), m.Attr("role", "status"), m.Text(keyingPrompt(class, card))),
+			parts.Keypad("pad", words.T("keying.answers"), keys...),
+			parts.Keypad("pad-more", words.T("keying.more"),
+				blank,
+				parts.Key{Label: words.T("keying.two"), Do: "keying.two", Plain: true, On: card.Two > 0},
+				parts.Key{Label: words.T("keying.back"), Do: "keying.back", Plain: true, Says: words.T("keying.back-says")})))
+}
+
+// keyingPrompt says what the next tap is for.
+func keyingPrompt(class contest.Class, card *app.Draft) string {
+	var text string
+	switch {
+	case class.Kind == contest.Placing:
+		text = words.T("keying.prompt-place", words.T("keying.place-"+strconv.Itoa(min(card.Item+1, 4))))
+	case card.Two == 1:
+		text = words.T("keying.prompt-two", card.Item+1)
+	case card.Two > 1:
+		text = words.T("keying.prompt-second", card.Item+1)
+	default:
+		text = words.T("keying.prompt", card.Item+1, len(card.Marks))
+	}
+	if card.Way != app.WayFirst {
+		text += " · " + words.T("keying.way-"+card.Way)
+	}
+	return text
+}
+
+// keyingLast reads the last entry back. It is a band across the page that
+// lights up when a card was just finished.
+func keyingLast(s *app.State, class contest.Class) m.Node {
+	last, ok := s.KeyingLast(class)
+	band := m.El("div", m.ID("last-none"), m.Class("keyed"), m.El("span", m.Class("soft"), m.Text(words.T("keying.last-none"))))
+	if ok {
+		state, fresh := words.T("keying.kept"), ""
+		switch {
+		case !s.Kept():
+			state = words.T("keying.writing")
+		case last.Again && last.Status == merge.Confirmed:
+			state = words.T("keying.agrees")
+		}
+		if s.Keying.Fresh {
+			fresh = "fresh"
+		}
+		differs, bad := "", ""
+		if last.Status == merge.InQuestion {
+			bad = "bad"
+			differs = differText(class, last.Differ)
+		}
+		band = m.El("div", m.ID("last-"+itoa(last.Seq)), m.Class("keyed", fresh, bad),
+			m.El("span", m.Class("keyed-who"), m.El("bdi", m.Text(personText(s, last.Number))), m.El("span", m.Class("keyed-state"), m.Text(or(differs, state)))),
+			m.El("span", m.Class("keyed-value"), m.Text(app.MarksText(class, last.Marks))),
+			m.If(differs != "", parts.Button(words.T("keying.settle"), to(s, "questions", app.SubjectArgs(contest.CardSubject(class.No, last.Number))...), parts.ID("settle"))))
+	}
+	return m.El("div", m.ID("last"), m.Attr("role", "status"), m.Attr("aria-label", words.T("keying.last")), band)
+}
+
+// differText names the items in which keyings differ.
+func differText(class contest.Class, items []int) string {
+	if class.Kind == contest.Placing {
+		return words.T("keying.differs")
+	}
+	texts := make([]string, len(items))
+	for i, n := range items {
+		texts[i] = strconv.Itoa(n)
+	}
+	return words.T("keying.differs-items", strings.Join(texts, ", "))
+}
+
+// keyingUnknown offers to add a contestant whose number is on a card.
+func keyingUnknown(number uint32) m.Node {
+	return parts.Card("unknown", words.T("keying.unknown", number),
+		parts.Para(words.T("keying.unknown-text")),
+		parts.Line(
+			parts.Button(words.T("keying.add", number), "keying.add", parts.Primary, parts.Big),
+			parts.Button(words.T("keying.go-back"), "keying.close", parts.Big)))
+}
+
+// keyingPad is where a contestant number is given.
+func keyingPad(s *app.State, class contest.Class) m.Part {
+	var keys []parts.Key
+	for _, d := range []string{"1", "2", "3", "4", "5", "6", "7", "8", "9"} {
+		keys = append(keys, parts.Key{Label: d, Do: app.Action("keying.digit", d)})
+	}
+	keys = append(keys,
+		parts.Key{Label: words.T("keying.erase"), Do: app.Action("keying.digit", "erase"), Plain: true},
+		parts.Key{Label: "0", Do: app.Action("keying.digit", "0")},
+		parts.Key{Label: words.T("keying.open"), Do: "keying.jump", Plain: true, Off: s.Keying.Digits == ""})
+	return m.Group(
+		keyingList(s, class),
+		parts.Card("number", words.T("keying.which"),
+			m.El("div", m.Class("field"),
+				m.El("label", m.Attr("for", "f-number"), m.Text(words.T("keying.number"))),
+				m.El("input", m.ID("f-number"), m.Attr("name", "number"), m.Attr("type", "text"), m.Attr("inputmode", "none"), m.Attr("autocomplete", "off"),
+					m.Attr("maxlength", "6"), m.Do("keying.number"), m.Attr("data-on", "input"), m.Attr("data-enter", "keying.jump"), m.Attr("value", s.Keying.Digits))),
+			m.El("div", m.Class("digits"), parts.Keypad("digits", words.T("keying.which"), keys...)),
+			parts.Button(words.T("keying.go-back"), "keying.close", parts.Quiet, parts.Wide)))
+}
+
+// keyingLook shows a card that is keyed already, or in question.
+func keyingLook(s *app.State, class contest.Class) m.Part {
+	number := s.Page.Number(1)
+	no, of := itoa(class.No), itoa(number)
+	sub := contest.CardSubject(class.No, number)
+	card := s.Open.Contest.Card(class, number)
+	history := parts.Button(words.T("keying.history"), to(s, "history", app.SubjectArgs(sub)...), parts.Quiet)
+	next := parts.Button(words.T("keying.next"), "keying.next", parts.Primary, parts.Big)
+	other := parts.Button(words.T("keying.other"), "keying.pad", parts.ID("other"))
+	heading := words.T("keying.card-of", personText(s, number))
+	if card.Status == merge.InQuestion {
+		return m.Group(parts.Card("look", heading, keyingAsked(s, class, sub), parts.Line(history)),
+			parts.Dock(words.T("keying.keys"), next, other))
+	}
+	shown := m.Part(m.El("div", m.Class("tiles"), m.Each(card.Marks, func(i int, mark byte) m.Part {
+		return m.El("span", m.Class("tile"), m.El("span", m.Class("tile-no"), m.Text(strconv.Itoa(i+1))), m.El("span", m.Text(markText(class, mark))))
+	})))
+	if class.Kind == contest.Placing {
+		shown = m.El("p", m.Class("keyed-value"), m.Text(markText(class, card.Marks[0])))
+	}
+	return m.Group(
+		parts.Card("look", heading,
+			parts.Para(words.T("keying.is-"+strings.ReplaceAll(card.Status.String(), " ", "-"))),
+			shown,
+			parts.Line(
+				parts.Button(words.T("keying.change"), to(s, "keying", no, of, app.WayChange)),
+				parts.Button(words.T("keying.again"), to(s, "keying", no, of, app.WayAgain), parts.Sub(words.T("keying.again-sub")))),
+			parts.Line(history)),
+		parts.Dock(words.T("keying.keys"), next, other))
+}
+
+// keyingAsked says why a card is in question and where it is settled.
+func keyingAsked(s *app.State, class contest.Class, sub record.Subject) m.Part {
+	if s.Open.Contest.State().Current(sub).Status != merge.InQuestion {
+		anew := parts.Button(words.T("questions.anew"), to(s, "keying", itoa(sub.A), itoa(sub.B), app.WayAnew))
+		return parts.Notice(parts.Caution, words.T("keying.misfit", class.Slots()), anew)
+	}
+	return parts.Notice(parts.Caution, words.T("keying.asked"),
+		parts.Button(words.T("keying.settle"), to(s, "questions", app.SubjectArgs(sub)...), parts.ID("settle-it")))
+}
+
+// keyingDone is shown when no card of the class is due any more.
+func keyingDone(s *app.State, class contest.Class) m.Part {
+	n := s.KeyingCounts(class)
+	if n.Due == 0 {
+		return parts.Empty(words.T("keying.no-people"), m.Group(
+			parts.Button(words.T("keying.add-people"), to(s, "people"), parts.Primary),
+			parts.Button(words.T("keying.other"), "keying.pad", parts.ID("other"))))
+	}
+	text := words.T("keying.done", n.Due)
+	if s.Page.Arg(2) == app.WayAgain {
+		text = words.T("keying.done-again")
+	}
+	next := m.Part(m.Group())
+	for _, other := range s.Open.Contest.Classes {
+		if c := s.KeyingCounts(other); other.No != class.No && app.Keyable(other) == nil && c.Done+c.Question < c.Due {
+			next = parts.Button(words.T("keying.next-class", other.Name), to(s, "keying", itoa(other.No)), parts.ID("next-class"), parts.Primary, parts.Big)
+			break
+		}
+	}
+	return m.Group(
+		parts.Card("done", text,
+			parts.Progress(words.T("keying.keyed"), words.T("keying.of", n.Done+n.Question, n.Due), n.Done+n.Question, n.Due),
+			parts.Progress(words.T("keying.twice"), words.T("keying.of", n.Done-n.Once, n.Due), n.Done-n.Once, n.Due),
+			m.If(n.Question > 0, parts.Notice(parts.Caution, words.N("keying.asked-cards", n.Question),
+				parts.Button(words.T("keying.settle"), to(s, "questions"), parts.ID("settle-all")))),
+			m.If(n.Once > 0, m.Group(
+				parts.Para(words.T("keying.round-text")),
+				parts.Button(words.N("keying.round", n.Once), to(s, "keying", itoa(class.No), "0", app.WayAgain), parts.Wide)))),
+		parts.Dock(words.T("keying.keys"), next,
+			parts.Button(words.T("keying.back-card"), "keying.back"),
+			parts.Button(words.T("keying.other"), "keying.pad", parts.ID("other"))))
+}
+
+// keyingList is the contestants around the present one, each with how far
+// their card is.
+func keyingList(s *app.State, class contest.Class) m.Node {
+	persons := s.Open.Contest.Persons
+	from := 0
+	for from < len(persons) && persons[from].Number < s.Page.Number(1) {
+		from++
+	}
+	from = max(0, min(from-mostListed/4, len(persons)-mostListed))
+	persons = persons[from:min(len(persons), from+mostListed)]
+	rows := make([]parts.Row, len(persons))
+	for i, p := range persons {
+		number := itoa(p.Number)
+		rows[i] = parts.Row{Lead: number, Title: or(p.Name, words.T("keying.unnamed")), Value: cardState(s, class, p),
+			Do: to(s, "keying", itoa(class.No), number), ID: "of-" + number, On: p.Number == s.Page.Number(1)}
+	}
+	return m.El("section", m.ID("beside"), m.Class("card", "beside"), m.Attr("aria-label", words.T("keying.contestants")),
+		parts.List(words.T("keying.contestants"), rows...))
+}
+
+// cardState is how far a contestant's card is, in a word or two.
+func cardState(s *app.State, class contest.Class, p contest.Person) string {
+	status := s.Open.Contest.Card(class, p.Number).Status
+	switch {
+	case s.KeyingBegun(class, p.Number):
+		return words.T("keying.state-begun")
+	case status == merge.Absent && p.Out != "":
+		return words.T("keying.state-out")
+	}
+	return words.T("keying.state-" + strings.ReplaceAll(status.String(), " ", "-"))
+}
+
+// keyboardHelp lists what the keyboard does.
+func keyboardHelp(class contest.Class) m.Node {
+	row := func(text string, keys ...string) m.Part {
+		return m.Group(m.El("dt", m.Each(keys, func(_ int, k string) m.Part { return m.El("kbd", m.Text(k)) })), m.El("dd", m.Text(text)))
+	}
+	answers := m.Each(app.KeyingAnswers(class), func(i int, a app.KeyingAnswer) m.Part {
+		keys := []string{strconv.Itoa(i + 1)}
+		if a.Letter != "" {
+			keys = append(keys, strings.ToUpper(a.Letter))
+		}
+		return row(or(a.Name, words.T("keying.item", a.Label)), keys...)
+	})
+	return m.El("section", m.ID("keyboard"), m.Class("card", "beside"),
+		m.El("h2", m.Text(words.T("keying.keyboard"))),
+		m.El("dl", m.Class("keys"), answers,
+			row(words.T("keying.blank"), "0", words.T("keying.space")),
+			row(words.T("keying.two"), strings.ToUpper(app.KeyTwo)),
+			row(words.T("keying.back-says"), "⌫"),
+			row(words.T("keying.help-arrows"), "←", "→"),
+			row(words.T("keying.other"), app.KeyNumber),
+			row(words.T("keying.next"), "↵")))
+}
