@@ -1,0 +1,70 @@
+package view
+
+import (
+	"net/url"
+
+	"keelcard/web/app"
+)
+
+// sampleContest is a phone with a contest just begun, and what was tapped
+// and typed in it since: pairs of an action and its text.
+func sampleContest(taps ...string) *app.Runner {
+	r, err := app.NewRunner(7, &app.Memory{})
+	if err != nil {
+		panic(err)
+	}
+	r.Type("phone.initials", "MB")
+	r.Type("new.start", url.Values{"name": {"Tamarack County Poultry Day"}, "date": {"2026-05-09"}, "place": {"Fairground hall"}}.Encode())
+	for i := 0; i < len(taps); i += 2 {
+		r.Type(taps[i], taps[i+1])
+	}
+	return r
+}
+
+// sampleAt opens a page of the contest, and gives what is shown after some more taps.
+func sampleAt(r *app.Runner, page string, args []string, taps ...string) *app.State {
+	r.Visit(app.Page{Name: page, Contest: r.State.Open.Head.ID, Args: args}.Hash())
+	for i := 0; i < len(taps); i += 2 {
+		r.Type(taps[i], taps[i+1])
+	}
+	return r.State
+}
+
+// sampleClasses are three classes: carcasses, hens, hens with reasons.
+var sampleClasses = []string{
+	"class.add:carcass-youth", "", "class.name", "Broiler carcasses",
+	"class.add:placing", "", "class.name", "Hens 1",
+	"class.add:placing", "", "class.name", "Hens 2", "class.reasons", "on",
+}
+
+func gallerySetup() []Sample {
+	fresh := func(taps ...string) *app.State {
+		r, err := app.NewRunner(7, &app.Memory{})
+		if err != nil {
+			panic(err)
+		}
+		r.Visit("#/new")
+		for i := 0; i < len(taps); i += 2 {
+			r.Type(taps[i], taps[i+1])
+		}
+		return r.State
+	}
+	ties := append(sampleClasses[:len(sampleClasses):len(sampleClasses)], "settings.tie-add:reasons", "", "settings.tie-add:placing", "", "settings.tie-add:alternate", "")
+	started := append(ties[:len(ties):len(ties)], "settings.start", "")
+	return []Sample{
+		{"new/empty", fresh()},
+		{"new/without a name", fresh("new.start", "name=&place=Fairground+hall")},
+		{"settings/just begun", sampleAt(sampleContest(), "settings", nil)},
+		{"settings/tie-breaks and divisions", sampleAt(sampleContest(ties...), "settings", nil,
+			"settings.division-add", "division=Junior", "settings.division-add", "division=Senior", "settings.tie-pick:1", "")},
+		{"settings/started", sampleAt(sampleContest(started...), "settings", nil)},
+		{"settings/started and unlocked", sampleAt(sampleContest(started...), "settings", nil, "settings.tie-unlock", "")},
+		{"class/new", sampleAt(sampleContest(), "class", []string{"new"})},
+		{"class/carcasses", sampleAt(sampleContest(sampleClasses...), "class", []string{"1"})},
+		{"class/carcasses of its own", sampleAt(sampleContest(sampleClasses...), "class", []string{"1"},
+			"class.choice:depth:coin", "", "class.points:A:B", "6", "class.double:lower", "")},
+		{"class/hens", sampleAt(sampleContest(sampleClasses...), "class", []string{"3"})},
+		{"class/taking out", sampleAt(sampleContest(sampleClasses...), "class", []string{"2"}, "class.remove", "")},
+		{"class/not there", sampleAt(sampleContest(sampleClasses...), "class", []string{"9"})},
+	}
+}
