@@ -28,7 +28,7 @@ func handOver(s *app.State) m.Node {
 					parts.Para(words.T("hand-over.take-text")),
 					parts.Button(words.T("hand-over.take-do"), toPage("take-in"), parts.Wide))),
 			parts.Stack(
-				parts.Card("where", words.T("hand-over.where"),
+				parts.Card("where-records", words.T("hand-over.where"),
 					parts.Stats(
 						parts.Stat(itoa(w.Own), words.T("hand-over.own")),
 						parts.Stat(itoa(w.Alone), words.T("hand-over.alone")),

@@ -92,7 +92,7 @@ func undoButton(s *app.State) m.Part {
 func next(s *app.State) m.Node {
 	c := s.Open.Contest
 	card := func(key, label, do string, args ...any) m.Node {
-		return parts.Card("next", words.T("overview.next"), parts.Para(words.T("next."+key, args...)), parts.Button(words.T(label), do, parts.Primary, parts.Big))
+		return parts.Card("next", words.T("overview.next"), parts.Para(words.T("next."+key, args...)), parts.Button(words.T(label), do, parts.ID("next-do"), parts.Primary, parts.Big))
 	}
 	if n := len(c.Questions()); n > 0 {
 		return card("question", "next.question-do", to(s, "questions"), n)
@@ -139,7 +139,7 @@ func classCard(s *app.State, class contest.Class) m.Node {
 	}
 	return m.El("section", m.ID("class-"+no), m.Class("stack"),
 		m.El("h3", m.Text(words.T("overview.class-title", class.No, class.Name))),
-		parts.Line(
+		m.El("div", m.Class("class-ways"),
 			parts.Button(words.T("overview.key"), to(s, "key", no), parts.Sub(words.T("overview.of", slots-key.Missing(), slots)+locked)),
 			parts.Button(words.T("overview.cards"), to(s, "keying", no), parts.Sub(words.T("overview.of", n.done, n.due))),
 			parts.Button(words.T("overview.edit"), to(s, "class", no), parts.Quiet)),

@@ -262,18 +262,22 @@ func slipClass(s *app.State, r *app.Scored, c int, ct score.ClassTrail, person c
 	if class.Kind == contest.Placing {
 		return parts.Card(id, class.Name, parts.Para(total, "strong"), placingSlip(class, r.Keys[c].Items[0], ct))
 	}
-	columns := []parts.Column{{Text: words.T("slip.item"), Num: true}, {Text: words.T("slip.mark")}, {Text: words.T("slip.key")}, {Text: words.T("slip.points"), Num: true}, {Text: words.T("slip.seen")}}
+	columns := []parts.Column{{Text: words.T("slip.item"), Num: true}, {Text: words.T("slip.mark")}, {Text: words.T("slip.key")}, {Text: words.T("slip.points"), Num: true}}
 	rows := make([]parts.TableRow, len(ct.Slots))
+	var missed []string
 	for i, slot := range ct.Slots {
-		seen := ""
+		mark, key := or(class.MarkText(slot.Mark), "–"), r.Keys[c].Items[i].Answer
+		rows[i] = parts.TableRow{Mark: slot.Points < slot.Full, Cells: parts.Texts(itoa(i+1), mark, key, slot.Points.String())}
 		if slot.Points < slot.Full {
-			seen = seenText(class, s.Open.Contest.Seen(class.No, uint32(i+1)))
+			missed = append(missed, words.T("slip.missed", i+1, mark, key, seenText(class, s.Open.Contest.Seen(class.No, uint32(i+1)))))
 		}
-		rows[i] = parts.TableRow{Mark: slot.Points < slot.Full, Cells: parts.Texts(itoa(i+1), or(class.MarkText(slot.Mark), "–"), r.Keys[c].Items[i].Answer, slot.Points.String(), seen)}
 	}
 	return parts.Card(id, class.Name,
 		parts.Para(total, "strong"),
-		parts.Table("table-"+itoa(class.No), words.T("slip.table", class.Name), columns, rows))
+		parts.Table("table-"+itoa(class.No), words.T("slip.table", class.Name), columns, rows),
+		m.If(len(missed) > 0, m.Group(
+			m.El("h4", m.Text(words.T("slip.seen"))),
+			m.El("ul", m.Class("missed"), m.Each(missed, func(_ int, t string) m.Part { return m.El("li", m.Text(t)) })))))
 }
 
 // seenText writes what an official saw on an item in one line.

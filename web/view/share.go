@@ -34,7 +34,7 @@ func sharePage(s *app.State) m.Node {
 			parts.Stack(
 				provisional(r),
 				parts.Card("share-text", words.T("share.text"),
-					m.El("pre", m.ID("message"), m.Class("readback"), m.Text(text)),
+					m.El("pre", m.ID("message"), m.Class("readback", "message"), m.Text(text)),
 					parts.Para(words.T("share.letters", len([]rune(text))), "soft"),
 					parts.Button(words.T("share.send"), "share.text", parts.Primary, parts.Big),
 					parts.Button(words.T("share.copy"), "share.copy"))),
