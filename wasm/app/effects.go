@@ -40,6 +40,9 @@ func (r *runner) carryOut(e app.Effect) {
 	case app.Offer:
 		go func() { r.offered(e.Tag)(files.Offer(e)) }()
 	case app.ShareText:
+		if e.Hash != "" {
+			e.Text += "\n" + wholeAddress(e.Hash)
+		}
 		go func() { r.offered(e.Tag)(files.ShareText(e)) }()
 	case app.UpdateShell:
 		page().takeUpdate()

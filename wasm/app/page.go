@@ -58,6 +58,12 @@ func address() string {
 	return strings.TrimPrefix(js.Global().Get("location").Get("hash").String(), "#")
 }
 
+// wholeAddress is the address of a page of this app, given its fragment.
+func wholeAddress(hash string) string {
+	location := js.Global().Get("location")
+	return location.Get("origin").String() + location.Get("pathname").String() + hash
+}
+
 // setAddress changes the fragment, as a step back of its own when push is set.
 func setAddress(hash string, push bool) {
 	hash = "#" + strings.TrimPrefix(hash, "#")
