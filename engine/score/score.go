@@ -101,8 +101,8 @@ type Team struct {
 	Rank         int32         // 0 with fewer than TeamBest ranked members: they compete as individuals only
 	DivisionRank int32         // among the teams of its division
 	Division     int32         // the division all ranked members share, -1 if there is none
-	Counting     []int32       // the members who count, best first
-	Dropped      []int32       // the others, best first: Dropped[0] is the alternate
+	Counting     []int32       // the best TeamBest ranked members, best first; all of them in a team without a rank
+	Dropped      []int32       // the other ranked members, best first: Dropped[0] is the alternate
 }
 
 // Item is what the cards say about one slot.

@@ -79,10 +79,21 @@ type Table struct {
 }
 
 // Full is the most that slot can earn.
-func (t Table) Full(slot int) points.Points { return slices.Max(t.Slots[slot][:]) }
+func (t *Table) Full(slot int) points.Points { return slices.Max(t.Slots[slot][:]) }
+
+// marks lists the bytes a card may hold, in ascending order.
+func (t *Table) marks() []byte {
+	var marks []byte
+	for mark := range 256 {
+		if t.Allowed(byte(mark)) {
+			marks = append(marks, byte(mark))
+		}
+	}
+	return marks
+}
 
 // Allowed tells whether a card of this class may hold the mark.
-func (t Table) Allowed(mark byte) bool {
+func (t *Table) Allowed(mark byte) bool {
 	if mark < Double {
 		return int(mark) <= t.Answers
 	}
@@ -111,10 +122,10 @@ func (r Rule) valid() bool { return r == Zero || r == Lower }
 // PointTable is how a graded class turns answers into points: a row for each
 // official grade, a column for each marked one.
 type PointTable struct {
-	Grades []string          // names of the answers, in the order of the scale
-	Points [][]points.Points // Points[key][mark], both counted from 0
-	Blank  Rule
-	Double Rule
+	Grades []string          `json:"grades"` // names of the answers, in the order of the scale
+	Points [][]points.Points `json:"points"` // Points[key][mark], both counted from 0
+	Blank  Rule              `json:"blank"`
+	Double Rule              `json:"double"`
 }
 
 // PennState is the table of Penn State Extension's state poultry judging rules

@@ -3,6 +3,7 @@ package score
 import (
 	"encoding/binary"
 	"fmt"
+	"iter"
 
 	"keelcard/engine"
 	"keelcard/engine/points"
@@ -25,50 +26,51 @@ func (r *Result) scoreClass(c int, w *tally) error {
 	r.Items[c] = make([]Item, len(w.singles))
 	for s := range w.singles {
 		item := &r.Items[c][s]
-		item.Cards = cards
 		full := int32(class.Table.Full(s) / r.unit)
-		for mark, cell := range &w.singles[s] {
-			if cell.count > 0 && !class.Table.Allowed(byte(mark)) {
-				return class.badMark(c, s, byte(mark))
-			}
+		for _, mark := range w.marks {
+			cell := w.singles[s][mark]
 			item.Marks[mark] = cell.count
+			item.Cards += int(cell.count)
 			if cell.points == full {
 				item.Right += int(cell.count)
 			}
+		}
+		if item.Cards != cards { // some were counted under no mark
+			return class.badMark(c)
 		}
 	}
 	return nil
 }
 
-// badMark names the first card that holds the mark in the slot.
-func (class *ClassSheet) badMark(c, slot int, mark byte) error {
+// badMark names the first byte on a card that is no mark.
+func (class *ClassSheet) badMark(c int) error {
 	slots := len(class.Table.Slots)
-	person := 0
-	for class.Marks[person*slots+slot] != mark || (class.Has != nil && !class.Has[person]) {
-		person++
+	at := 0
+	for class.Table.Allowed(class.Marks[at]) || (class.Has != nil && !class.Has[at/slots]) {
+		at++
 	}
-	return engine.New(CodeMark, fmt.Sprintf("class %d, person %d, slot %d", c, person, slot),
-		fmt.Sprintf("the card holds %#x, which is no mark of this class", mark),
+	return engine.New(CodeMark, fmt.Sprintf("class %d, person %d, slot %d", c, at/slots, at%slots),
+		fmt.Sprintf("the card holds %#x, which is no mark of this class", class.Marks[at]),
 		fmt.Sprintf("use 0, 1 to %d, or a double mark", class.Table.Answers))
 }
 
 // unit is the largest number of hundredths that divides all points of all
 // tables: 100 where only whole points are given.
 func (s *Sheet) unit() points.Points {
-	unit, last := points.Points(0), points.Points(0)
+	unit := points.Points(0)
 	for c := range s.Classes {
-		for i := range s.Classes[c].Table.Slots {
-			for _, p := range &s.Classes[c].Table.Slots[i] {
-				if p != last {
-					unit, last = divisor(unit, p), p
-				}
+		t := &s.Classes[c].Table
+		marks := t.marks()
+		for i := range t.Slots {
+			for _, mark := range marks {
+				unit = divisor(t.Slots[i][mark], unit)
 			}
 		}
 	}
 	return max(unit, 1)
 }
 
-// divisor is the greatest common divisor; that of 0 and p is p.
+// divisor is the greatest common divisor; that of p and 0 is p.
 func divisor(a, b points.Points) points.Points {
 	for b != 0 {
 		a, b = b, a%b
@@ -87,36 +89,50 @@ type cell struct {
 // are both below 16, as nearly all are, are looked up at once, which halves the
 // work; pairs are indexed by first mark + 16 × second mark.
 type tally struct {
+	marks   []byte // those a card of the class may hold
 	singles [][256]cell
 	pairs   [][256]cell
 }
 
-// lay sets it up for a table.
+// lay sets it up for a table. A byte that is no mark earns nothing.
 func (w *tally) lay(t *Table, unit points.Points) {
-	w.singles = resized(w.singles, len(t.Slots))
-	w.pairs = resized(w.pairs, len(t.Slots)/2)
-	last, units := points.Points(0), int32(0) // neighbours are often equal, and dividing is slow
+	w.marks = t.marks()
+	w.singles = emptied(w.singles, len(t.Slots))
+	w.pairs = emptied(w.pairs, len(t.Slots)/2)
 	for s := range w.singles {
-		single := &w.singles[s]
-		for mark, p := range &t.Slots[s] {
-			if p != last {
-				last, units = p, int32(p/unit)
-			}
-			single[mark] = cell{points: units}
+		for _, mark := range w.marks {
+			w.singles[s][mark].points = int32(t.Slots[s][mark] / unit)
 		}
 	}
 	for i := range w.pairs {
-		first, second := &w.singles[2*i], &w.singles[2*i+1]
-		for both := range &w.pairs[i] {
-			w.pairs[i][both] = cell{points: first[both&15].points + second[both>>4].points}
+		for m, n := range w.twos() {
+			w.pairs[i][m|n<<4].points = w.singles[2*i][m].points + w.singles[2*i+1][n].points
 		}
 	}
 }
 
-func resized(cells [][256]cell, n int) [][256]cell {
+// twos yields the marks that a pair can hold.
+func (w *tally) twos() iter.Seq2[byte, byte] {
+	small := w.marks
+	for len(small) > 0 && small[len(small)-1] >= 16 {
+		small = small[:len(small)-1]
+	}
+	return func(yield func(m, n byte) bool) {
+		for _, m := range small {
+			for _, n := range small {
+				if !yield(m, n) {
+					return
+				}
+			}
+		}
+	}
+}
+
+func emptied(cells [][256]cell, n int) [][256]cell {
 	if cap(cells) < n {
 		return make([][256]cell, n)
 	}
+	clear(cells[:n])
 	return cells[:n]
 }
 
@@ -158,9 +174,10 @@ func (w *tally) cards(class *ClassSheet, sums []int32) (n int) {
 // unfold moves the counts of the pairs to their slots.
 func (w *tally) unfold() {
 	for i := range w.pairs {
-		for both, pair := range &w.pairs[i] {
-			w.singles[2*i][both&15].count += pair.count
-			w.singles[2*i+1][both>>4].count += pair.count
+		for m, n := range w.twos() {
+			count := w.pairs[i][m|n<<4].count
+			w.singles[2*i][m].count += count
+			w.singles[2*i+1][n].count += count
 		}
 	}
 }
