@@ -38,9 +38,9 @@ import (
 
 // Limits of a bundle, beside those of package record.
 const (
-	MaxFile    = 16 << 20 // bytes of a file
-	MaxRecords = 500_000  // records of all phones
-	MaxValues  = 32 << 20 // bytes of all values
+	MaxFile    = 8 << 20 // bytes of a file
+	MaxRecords = 500_000 // records of all phones
+	MaxValues  = 4 << 20 // bytes of all values
 )
 
 const (
@@ -245,6 +245,9 @@ func sections(b []byte) (logs, records []byte, err error) {
 	rest := b[len(magic):]
 	if len(rest) < 2 {
 		return nil, nil, short()
+	}
+	if rest[0] == 0 {
+		return nil, nil, malformed("version", "there is no version 0", nil)
 	}
 	if rest[0] != version {
 		return nil, nil, newer(fmt.Sprintf("it has version %d, this one reads %d", rest[0], version))

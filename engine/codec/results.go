@@ -86,14 +86,18 @@ func encodeResults(r *Results) []byte {
 	}
 	var best []byte
 	for pull := range byte(pulls) {
-		c := rangecoder.NewWriter()
-		newResultsModel(r).results(c, flags&flagTexts != 0, pull)
-		if b := c.Bytes(); best == nil || len(b) < len(best) {
+		if b := writeResults(r, flags, pull); best == nil || len(b) < len(best) {
 			best = b
 		}
 	}
+	return best
+}
+
+func writeResults(r *Results, flags, pull byte) []byte {
+	c := rangecoder.NewWriter()
+	newResultsModel(r).results(c, flags&flagTexts != 0, pull)
 	b := append([]byte(resultsMagic), resultsVersion<<4|flags)
-	b = append(b, best...)
+	b = append(b, c.Bytes()...)
 	return binary.LittleEndian.AppendUint32(b, crc32.ChecksumIEEE(b))
 }
 
@@ -116,6 +120,9 @@ func DecodeResults(b []byte) (Results, error) {
 		return Results{}, short()
 	}
 	kind, end := b[head-1], len(b)-crc32.Size
+	if kind>>4 == 0 {
+		return Results{}, malformed("version", "there is no version 0", nil)
+	}
 	if v := kind >> 4; v != resultsVersion {
 		return Results{}, newer(fmt.Sprintf("the results have version %d, this one reads %d", v, resultsVersion))
 	}

@@ -86,22 +86,32 @@ func (m *Small) Code(c *Coder, v byte) byte {
 // Number learns about numbers of any size, small ones best: first how many
 // bits they have, then the bits, the leading ones in the light of each other.
 type Number struct {
-	size Small
-	lead [65][16]Bit
+	low  [8]Bit                    // the size when it is below escape
+	high [64]Bit                   // the size above that
+	lead [learnedSizes + 1][16]Bit // the leading bits, by size; the last is for that and above
 }
 
-// leading is how many bits below the highest are learned.
-const leading = 4
+const (
+	leading      = 4  // how many bits below the highest are learned
+	learnedSizes = 20 // below which each size has leading bits of its own
+)
 
 // Code codes one number.
 func (m *Number) Code(c *Coder, v uint64) uint64 {
-	size := int(min(m.size.Code(c, byte(bits.Len64(v))), 64)) // more cannot be written
+	size := uint32(bits.Len64(v))
+	low := codeTree(c, m.low[:], 3, min(size, escape))
+	if low == escape {
+		size = min(escape+codeTree(c, m.high[:], 6, size-escape), 64) // more cannot be written
+	} else {
+		size = low
+	}
 	if size <= 1 {
 		return uint64(size)
 	}
-	rest := size - 1
+	rest := int(size) - 1
 	head := min(rest, leading)
-	got := uint64(1)<<head | uint64(codeTree(c, m.lead[size][:], head, uint32(v>>(rest-head))&(1<<head-1)))
+	lead := &m.lead[min(size, learnedSizes)]
+	got := uint64(1)<<head | uint64(codeTree(c, lead[:], head, uint32(v>>(rest-head))&(1<<head-1)))
 	return got<<(rest-head) | c.Even(rest-head, v)
 }
 
