@@ -2,6 +2,7 @@ package score_test
 
 import (
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"reflect"
 	"slices"
@@ -500,6 +501,34 @@ func TestPennStateTable(t *testing.T) {
 	table := mustCompile(t, rule, gradedKeys(1, 2, 3, 4, 1, 2, 3, 4, 1, 2))
 	if table.Max != points.Of(100) {
 		t.Errorf("ten items are worth %v, want 100", table.Max)
+	}
+}
+
+func TestCrossing(t *testing.T) {
+	of := func(n ...int) (all []points.Points) {
+		for _, v := range n {
+			all = append(all, points.Of(v))
+		}
+		return all
+	}
+	// Penn State Extension: minus 3 for A-B and for B-C, minus 4 for C-NG.
+	got, err := score.Crossing([]string{"A", "B", "C", "NG"}, points.Of(10), of(3, 3, 4))
+	if err != nil || !reflect.DeepEqual(got, score.PennState()) {
+		t.Errorf("got %v, %v, want the published table", got, err)
+	}
+	// Losses stop at nothing: 5 - 4 - 4.
+	got, err = score.Crossing([]string{"A", "B", "C"}, points.Of(5), of(4, 4))
+	if err != nil || got.Points[0][2] != 0 || got.Points[0][1] != points.Of(1) {
+		t.Errorf("got %v, %v", got, err)
+	}
+	for name, lines := range map[string][]points.Points{
+		"a line missing":  of(3),
+		"a negative line": of(-3, 3),
+		"too large":       {math.MaxInt64, 1},
+	} {
+		if got, err := score.Crossing([]string{"A", "B", "C"}, points.Of(10), lines); err == nil {
+			t.Errorf("%s: %v", name, got)
+		}
 	}
 }
 

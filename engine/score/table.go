@@ -132,25 +132,43 @@ type PointTable struct {
 // for ten items of 10 points: minus 3 for each of the lines A-B and B-C
 // crossed, minus 4 for C-NG, nothing for a blank or several marks.
 func PennState() PointTable {
-	return Crossing([]string{"A", "B", "C", "NG"}, points.Of(10), []points.Points{points.Of(3), points.Of(3), points.Of(4)})
+	p := func(row ...int) []points.Points {
+		var of []points.Points
+		for _, n := range row {
+			of = append(of, points.Of(n))
+		}
+		return of
+	}
+	return PointTable{
+		Grades: []string{"A", "B", "C", "NG"},
+		Points: [][]points.Points{p(10, 7, 4, 0), p(7, 10, 7, 3), p(4, 7, 10, 6), p(0, 3, 6, 10)},
+		Blank:  Zero,
+		Double: Zero,
+	}
 }
 
 // Crossing makes the table in which an answer loses, from full, the sum of the
-// lines that lie between it and the official grade. lines[i] lies between
-// grades[i] and grades[i+1]. Blank and double marks earn nothing.
-func Crossing(grades []string, full points.Points, lines []points.Points) PointTable {
-	t := PointTable{Grades: slices.Clone(grades), Blank: Zero, Double: Zero}
-	for key := range grades {
-		row := make([]points.Points, len(grades))
-		for mark := range row {
-			row[mark] = full
-			for line := min(key, mark); line < max(key, mark) && line < len(lines); line++ {
-				row[mark] -= lines[line]
-			}
-		}
-		t.Points = append(t.Points, row)
+// lines that lie between it and the official grade, down to nothing. lines[i]
+// lies between grades[i] and grades[i+1]. Blank and double marks earn nothing.
+func Crossing(grades []string, full points.Points, lines []points.Points) (PointTable, error) {
+	t := Exact(grades, full)
+	if len(lines)+1 != len(grades) {
+		return PointTable{}, engine.New(CodeTable, "lines", fmt.Sprintf("%d lines between %d answers", len(lines), len(grades)), "give one line less than answers")
 	}
-	return t
+	for key, row := range t.Points {
+		for mark := range row {
+			loss, err := points.Sum(lines[min(key, mark):max(key, mark)]...)
+			if err != nil {
+				return PointTable{}, err
+			}
+			left, err := points.Sub(full, loss)
+			if err != nil {
+				return PointTable{}, err
+			}
+			row[mark] = max(left, 0)
+		}
+	}
+	return t, t.Validate()
 }
 
 // Exact makes the table of a class of n named answers in which only the right
