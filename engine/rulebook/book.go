@@ -41,7 +41,7 @@ type Book struct {
 	Weights []WeightRange `json:"weights,omitempty"` // which weights are judged; none when the weight does not matter
 	Zones   []Zone        `json:"zones,omitempty"`
 	Parts   []Part        `json:"parts,omitempty"`
-	Sites   []Site        `json:"sites"`
+	Sites   []Site        `json:"sites,omitempty"` // none when the book does not tell places apart
 	Defects []Defect      `json:"defects"`
 	Factors []Factor      `json:"factors"`
 	Limits  []Limit       `json:"limits"`

@@ -3,6 +3,7 @@ package rulebook
 import (
 	"bytes"
 	"encoding/json"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -19,6 +20,7 @@ const (
 	maxList  = 512       // entries of one list
 	maxText  = 1200      // bytes of one text
 	maxID    = 40        // bytes of one id
+	maxField = 64        // fields of one object
 )
 
 // Decode reads a book from its file. It is strict: a field it does not know, a
@@ -158,16 +160,21 @@ type object struct {
 	l      *faultList
 	path   string
 	fields []field
-	known  map[string]bool
+	asked  []string // the fields that exist in the format
+	broken bool     // not an object; nothing more is reported
 }
 
 // open begins to read an object; a value of another kind is a fault and reads
-// as an object without fields whose absence is not reported.
+// as an object without fields whose absence is not reported, and so does one
+// with too many.
 func open(l *faultList, n node, path string) *object {
-	o := &object{l: l, path: path, fields: n.fields, known: map[string]bool{}}
-	if n.kind != nodeObject {
-		o.known = nil
+	o := &object{l: l, path: path, fields: n.fields, asked: make([]string, 0, 20), broken: n.kind != nodeObject}
+	if o.broken {
 		l.add(CodeType, path, n.show()+" stands where an object is due", "write fields in braces")
+	}
+	if len(o.fields) > maxField {
+		l.add(CodeSize, path, "the object has "+strconv.Itoa(len(o.fields))+" fields", "write at most "+strconv.Itoa(maxField))
+		o.fields, o.broken = nil, true
 	}
 	return o
 }
@@ -182,10 +189,10 @@ func (o *object) where(name string) string {
 // take finds a field. ok is false when it is absent or not of the wanted kind,
 // which is reported.
 func (o *object) take(name string, kind nodeKind, required bool) (n node, ok bool) {
-	if o.known == nil {
+	if o.broken {
 		return node{}, false
 	}
-	o.known[name] = true
+	o.asked = append(o.asked, name)
 	for _, f := range o.fields {
 		if f.name != name {
 			continue
@@ -204,18 +211,16 @@ func (o *object) take(name string, kind nodeKind, required bool) (n node, ok boo
 
 // close reports the fields nobody asked for and those written twice.
 func (o *object) close() {
-	if o.known == nil {
+	if o.broken {
 		return
 	}
-	seen := map[string]bool{}
-	for _, f := range o.fields {
+	for i, f := range o.fields {
 		switch {
-		case !o.known[f.name]:
+		case !slices.Contains(o.asked, f.name):
 			o.l.add(CodeUnknown, o.where(clip(f.name)), "there is no field "+quote(f.name)+"; it holds "+f.value.show(), "check the spelling or take it out")
-		case seen[f.name]:
+		case slices.ContainsFunc(o.fields[:i], func(g field) bool { return g.name == f.name }):
 			o.l.add(CodeTwice, o.where(f.name), "the field stands twice, the second time with "+f.value.show(), "keep one")
 		}
-		seen[f.name] = true
 	}
 }
 
@@ -228,20 +233,24 @@ func (o *object) string(name string, required bool) string {
 	if !ok {
 		return ""
 	}
-	return o.goodText(o.where(name), n.text)
+	if code, what, fix := badText(n.text); code != "" {
+		o.l.add(code, o.where(name), what, fix)
+	}
+	return n.text
 }
 
-// goodText reports a text that is empty, too long or cannot be shown.
-func (o *object) goodText(where, s string) string {
+// badText says what is wrong with a text that is empty, too long or cannot be
+// shown; the code is empty when nothing is.
+func badText(s string) (code engine.Code, what, fix string) {
 	switch {
 	case strings.TrimSpace(s) == "":
-		o.l.add(CodeMissing, where, "the text "+quote(s)+" is empty", "write something or leave the field out")
+		return CodeMissing, "the text " + quote(s) + " is empty", "write something or leave the field out"
 	case len(s) > maxText:
-		o.l.add(CodeSize, where, "the text "+quote(s)+" has "+strconv.Itoa(len(s))+" bytes", "write at most "+strconv.Itoa(maxText))
+		return CodeSize, "the text " + quote(s) + " has " + strconv.Itoa(len(s)) + " bytes", "write at most " + strconv.Itoa(maxText)
 	case strings.ContainsFunc(s, unshowable):
-		o.l.add(CodeText, where, "the text "+quote(s)+" holds a character that cannot be shown", "write it anew")
+		return CodeText, "the text " + quote(s) + " holds a character that cannot be shown", "write it anew"
 	}
-	return s
+	return "", "", ""
 }
 
 func unshowable(r rune) bool { return r == utf8.RuneError || unicode.IsControl(r) }
@@ -292,11 +301,10 @@ func (o *object) texts(name string) []string {
 	o.checkLength(name, n)
 	var out []string
 	for i, item := range n.items[:min(len(n.items), maxList)] {
-		where := at(o.where(name), i)
 		if item.kind != nodeString {
-			o.l.add(CodeType, where, item.show()+" stands where a text is due", "write a text")
-		} else {
-			o.goodText(where, item.text)
+			o.l.add(CodeType, at(o.where(name), i), item.show()+" stands where a text is due", "write a text")
+		} else if code, what, fix := badText(item.text); code != "" {
+			o.l.add(code, at(o.where(name), i), what, fix)
 		}
 		out = append(out, item.text)
 	}
@@ -311,7 +319,7 @@ func (o *object) pairs(name string) map[string]string {
 	}
 	inner := open(o.l, n, o.where(name))
 	out := map[string]string{}
-	for _, f := range n.fields {
+	for _, f := range inner.fields {
 		out[f.name] = inner.text(f.name)
 	}
 	inner.close()

@@ -86,7 +86,7 @@ func TestFaults(t *testing.T) {
 		says     string
 	}{
 		{"not JSON", `"format": 1,`, `"format": 1`, rulebook.CodeSyntax, "line 3, column 3", ""},
-		{"cut off", `{"text": "For tests."}]` + "\n}\n", `{"text"`, rulebook.CodeSyntax, "", "ends in the middle"},
+		{"cut off", `{"text": "For tests."}]` + "\n}\n", `{"text"`, rulebook.CodeSyntax, "", "unexpected end"},
 		{"another format", `"format": 1`, `"format": 2`, rulebook.CodeFormat, "format", "2"},
 		{"half a format", `"format": 1`, `"format": 1.5`, rulebook.CodeType, "format", "1.5"},
 		{"unknown field", `"title": "A small book"`, `"title": "A small book", "colour": "red"`, rulebook.CodeUnknown, "colour", `"red"`},
@@ -203,6 +203,7 @@ func TestHugeInputsAreRefused(t *testing.T) {
 		"deep values": strings.Repeat("[", 10_000),
 		"empty":       "",
 		"two books":   small(t) + small(t),
+		"many fields": `{"scale": [{"when": {` + strings.Repeat(`"a": "b",`, 20_000) + `"a": "b"}}]}`,
 		"many faults": `{"limits": [` + strings.Repeat(`{},`, 600) + `{}]}`,
 	} {
 		_, err := rulebook.Decode([]byte(text))
@@ -273,11 +274,28 @@ func TestResolve(t *testing.T) {
 	}
 }
 
-func FuzzDecode(f *testing.F) {
-	f.Add([]byte(small(f)))
-	for _, b := range rulebook.Builtin() {
-		f.Add(b.Encode())
+const tinyBook = `{"format": 1, "id": "tiny", "edition": "1", "title": "tiny", "scale": [{"id": "A", "name": "A"}, {"id": "B", "name": "B"}],
+"defects": [{"id": "tear", "name": "tear", "measures": ["length", "share"]}],
+"factors": [{"id": "tears", "name": "tears", "op": "longest", "per": "item", "defects": ["tear"]}],
+"limits": [{"factor": "tears", "grade": "A", "most": "1/4 in", "inclusive": true, "over": "2 lb", "source": "s", "confidence": "read"}, {"factor": "tears", "grade": "A", "most": "1 mm", "inclusive": true, "to": "2 lb", "source": "s", "confidence": "read"}],
+"sources": [{"id": "s", "title": "s"}]}`
+
+func BenchmarkDecode(b *testing.B) {
+	data := rulebook.Builtin()[0].Encode()
+	b.SetBytes(int64(len(data)))
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := rulebook.Decode(data); err != nil {
+			b.Fatal(err)
+		}
 	}
+}
+
+func FuzzDecode(f *testing.F) {
+	// Small seeds: the fuzzer shrinks what it finds, and that is slow on whole books.
+	f.Add([]byte(tinyBook))
+	f.Add([]byte(strings.Replace(tinyBook, `"limits"`, `"choices": [{"id": "c", "title": "c", "why": "w", "default": "x", "options": [{"id": "x", "title": "x", "source": "s", "confidence": "read"}, {"id": "y", "title": "y", "source": "s", "confidence": "read"}]}], "kinds": [{"id": "hen", "name": "hen"}], "limits"`, 1)))
+	f.Add([]byte(strings.Replace(tinyBook, `"defects"`, `"parts": [{"id": "p", "name": "p"}], "sites": [{"id": "s", "name": "s", "part": "p", "fills": "1/2"}], "defects"`, 1)))
 	f.Add([]byte(`{"format": 1, "id": "x", "scale": [{}], "limits": [{"when": {"": ""}}]}`))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		b, err := rulebook.Decode(data)

@@ -5,8 +5,8 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"strconv"
+	"strings"
 
 	"keelcard/engine"
 )
@@ -61,87 +61,127 @@ var errTooDeep = errors.New("values lie too deep in each other")
 
 // parseTree reads one JSON value and nothing after it.
 func parseTree(data []byte) (node, *engine.Error) {
-	dec := json.NewDecoder(bytes.NewReader(data))
-	dec.UseNumber()
-	n, err := parseNode(dec, 0)
-	if err == nil {
-		if _, more := dec.Token(); more != io.EOF {
-			err = errors.New("something follows the end of the book")
-		}
+	var whole json.RawMessage
+	if err := json.Unmarshal(data, &whole); err != nil {
+		return node{}, syntaxError(data, err)
 	}
+	s := scanner{data: data}
+	n, err := s.value(0)
 	if err != nil {
-		return node{}, syntaxError(data, dec.InputOffset(), err)
+		return node{}, syntaxError(data[:s.pos], err)
 	}
 	return n, nil
 }
 
-func syntaxError(data []byte, offset int64, err error) *engine.Error {
+func syntaxError(data []byte, err error) *engine.Error {
+	head := data
 	var syn *json.SyntaxError
 	if errors.As(err, &syn) {
-		offset = syn.Offset
+		head = data[:min(max(int(syn.Offset)-1, 0), len(data))]
 	}
-	if err == io.EOF || errors.Is(err, io.ErrUnexpectedEOF) {
-		err = errors.New("the text ends in the middle")
-	}
-	head := data[:min(int(offset), len(data))]
 	line := bytes.Count(head, []byte("\n")) + 1
 	column := len(head) - bytes.LastIndexByte(head, '\n')
-	e := engine.New(CodeSyntax, fmt.Sprintf("line %d, column %d", line, column), "this is not JSON: "+err.Error(), "mend the text there")
+	e := engine.New(CodeSyntax, fmt.Sprintf("line %d, column %d", line, column), "this is not JSON of a book: "+err.Error(), "mend the text there")
 	e.Cause = err
 	return e
 }
 
-func parseNode(dec *json.Decoder, depth int) (node, error) {
+// scanner reads text that is known to be JSON, so that it need not look for
+// mistakes.
+type scanner struct {
+	data []byte
+	pos  int
+}
+
+// next skips white space and gives the byte that follows.
+func (s *scanner) next() byte {
+	for strings.IndexByte(" \t\r\n", s.data[s.pos]) >= 0 {
+		s.pos++
+	}
+	return s.data[s.pos]
+}
+
+func (s *scanner) value(depth int) (node, error) {
 	if depth > maxDepth {
 		return node{}, errTooDeep
 	}
-	token, err := dec.Token()
-	if err != nil {
-		return node{}, err
-	}
-	switch v := token.(type) {
-	case json.Delim:
-		if v == '{' {
-			return parseObject(dec, depth)
+	switch c := s.next(); c {
+	case '{':
+		return s.object(depth)
+	case '[':
+		return s.array(depth)
+	case '"':
+		return node{kind: nodeString, text: s.text()}, nil
+	default:
+		start := s.pos
+		for s.pos < len(s.data) && strings.IndexByte(",]} \t\r\n", s.data[s.pos]) < 0 {
+			s.pos++
 		}
-		return parseArray(dec, depth)
-	case string:
-		return node{kind: nodeString, text: v}, nil
-	case json.Number:
-		return node{kind: nodeNumber, text: v.String()}, nil
-	case bool:
-		return node{kind: nodeBool, text: strconv.FormatBool(v)}, nil
+		return node{kind: literalKind(c), text: string(s.data[start:s.pos])}, nil
 	}
-	return node{kind: nodeNull}, nil
 }
 
-func parseObject(dec *json.Decoder, depth int) (node, error) {
+func literalKind(first byte) nodeKind {
+	switch first {
+	case 'n':
+		return nodeNull
+	case 't', 'f':
+		return nodeBool
+	}
+	return nodeNumber
+}
+
+// text reads a quoted text.
+func (s *scanner) text() string {
+	start, plain := s.pos, true
+	for s.pos++; s.data[s.pos] != '"'; s.pos++ {
+		if s.data[s.pos] == '\\' {
+			s.pos++
+			plain = false
+		}
+	}
+	s.pos++
+	if plain {
+		return string(s.data[start+1 : s.pos-1])
+	}
+	var text string
+	// The text was found good with the whole.
+	_ = json.Unmarshal(s.data[start:s.pos], &text)
+	return text
+}
+
+func (s *scanner) object(depth int) (node, error) {
 	n := node{kind: nodeObject}
-	for dec.More() {
-		name, err := dec.Token()
+	for s.pos++; s.next() != '}'; {
+		if s.data[s.pos] == ',' {
+			s.pos++
+			s.next()
+		}
+		name := s.text()
+		s.next()
+		s.pos++ // the colon
+		value, err := s.value(depth + 1)
 		if err != nil {
 			return node{}, err
 		}
-		value, err := parseNode(dec, depth+1)
-		if err != nil {
-			return node{}, err
-		}
-		// The decoder gives nothing but texts as names.
-		n.fields = append(n.fields, field{name.(string), value})
+		n.fields = append(n.fields, field{name, value})
 	}
-	_, err := dec.Token()
-	return n, err
+	s.pos++
+	return n, nil
 }
 
-func parseArray(dec *json.Decoder, depth int) (node, error) {
+func (s *scanner) array(depth int) (node, error) {
 	n := node{kind: nodeArray}
-	for dec.More() {
-		value, err := parseNode(dec, depth+1)
+	for s.pos++; s.next() != ']'; {
+		if s.data[s.pos] == ',' {
+			s.pos++
+		}
+		value, err := s.value(depth + 1)
 		if err != nil {
 			return node{}, err
 		}
 		n.items = append(n.items, value)
 	}
-	_, err := dec.Token()
-	return n, err
+	s.pos++
+	return n, nil
 }
