@@ -512,22 +512,30 @@ func TestCrossing(t *testing.T) {
 		return all
 	}
 	// Penn State Extension: minus 3 for A-B and for B-C, minus 4 for C-NG.
-	got, err := score.Crossing([]string{"A", "B", "C", "NG"}, points.Of(10), of(3, 3, 4))
-	if err != nil || !reflect.DeepEqual(got, score.PennState()) {
-		t.Errorf("got %v, %v, want the published table", got, err)
+	got := score.Crossing([]string{"A", "B", "C", "NG"}, points.Of(10), of(3, 3, 4))
+	if !reflect.DeepEqual(got, score.PennState()) {
+		t.Errorf("got %v, want the published table", got)
 	}
-	// Losses stop at nothing: 5 - 4 - 4.
-	got, err = score.Crossing([]string{"A", "B", "C"}, points.Of(5), of(4, 4))
-	if err != nil || got.Points[0][2] != 0 || got.Points[0][1] != points.Of(1) {
-		t.Errorf("got %v, %v", got, err)
+	// Losses stop at nothing: 5 - 4 - 4; a line that is not given costs nothing.
+	got = score.Crossing([]string{"A", "B", "C"}, points.Of(5), of(4, 4))
+	if got.Points[0][2] != 0 || got.Points[0][1] != points.Of(1) || got.Validate() != nil {
+		t.Errorf("got %v, %v", got, got.Validate())
+	}
+	got = score.Crossing([]string{"A", "B", "C"}, points.Of(5), of(4))
+	if got.Points[0][2] != points.Of(1) || got.Points[1][2] != points.Of(5) {
+		t.Errorf("got %v", got)
+	}
+	got = score.Crossing([]string{"A", "B", "C"}, points.Of(5), []points.Points{math.MaxInt64, math.MaxInt64})
+	if got.Points[0][2] != 0 || got.Points[2][0] != 0 {
+		t.Errorf("got %v", got)
 	}
 	for name, lines := range map[string][]points.Points{
-		"a line missing":  of(3),
-		"a negative line": of(-3, 3),
-		"too large":       {math.MaxInt64, 1},
+		"first":    of(-3, 3),
+		"second":   of(3, -3),
+		"smallest": {math.MinInt64, 1},
 	} {
-		if got, err := score.Crossing([]string{"A", "B", "C"}, points.Of(10), lines); err == nil {
-			t.Errorf("%s: %v", name, got)
+		if err := score.Crossing([]string{"A", "B", "C"}, points.Of(10), lines).Validate(); engine.CodeOf(err) != score.CodeTable {
+			t.Errorf("%s line negative: %v", name, err)
 		}
 	}
 }

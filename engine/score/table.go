@@ -149,26 +149,24 @@ func PennState() PointTable {
 
 // Crossing makes the table in which an answer loses, from full, the sum of the
 // lines that lie between it and the official grade, down to nothing. lines[i]
-// lies between grades[i] and grades[i+1]. Blank and double marks earn nothing.
-func Crossing(grades []string, full points.Points, lines []points.Points) (PointTable, error) {
+// lies between grades[i] and grades[i+1]; a line that is not given costs
+// nothing. Blank and double marks earn nothing. A negative line makes a table
+// that Validate refuses.
+func Crossing(grades []string, full points.Points, lines []points.Points) PointTable {
 	t := Exact(grades, full)
-	if len(lines)+1 != len(grades) {
-		return PointTable{}, engine.New(CodeTable, "lines", fmt.Sprintf("%d lines between %d answers", len(lines), len(grades)), "give one line less than answers")
-	}
 	for key, row := range t.Points {
 		for mark := range row {
-			loss, err := points.Sum(lines[min(key, mark):max(key, mark)]...)
-			if err != nil {
-				return PointTable{}, err
+			row[mark] = full
+			for line := min(key, mark); line < min(max(key, mark), len(lines)); line++ {
+				if lines[line] < 0 {
+					row[mark] = lines[line]
+					break
+				}
+				row[mark] -= min(row[mark], lines[line])
 			}
-			left, err := points.Sub(full, loss)
-			if err != nil {
-				return PointTable{}, err
-			}
-			row[mark] = max(left, 0)
 		}
 	}
-	return t, t.Validate()
+	return t
 }
 
 // Exact makes the table of a class of n named answers in which only the right
