@@ -2,7 +2,6 @@ package codec_test
 
 import (
 	"bytes"
-	"crypto/ed25519"
 	"encoding/binary"
 	"errors"
 	"fmt"
@@ -315,7 +314,7 @@ func badSignatures(tb testing.TB, add func(string, []byte, engine.Code)) {
 	// Somebody signs another phone's records with a key of their own: the phone
 	// becomes another one, and the records do not name it.
 	set := record.Set{Contest: contest, Logs: mixed(tb).Logs[:1]}
-	set.Logs[0].Public = key(99).Public().(ed25519.PublicKey)
+	set.Logs[0].Public = public(99)
 	add("other key", codec.EncodeUnchecked(set), codec.CodeSignature)
 }
 

@@ -38,9 +38,10 @@ import (
 
 // Limits of a bundle, beside those of package record.
 const (
-	MaxFile    = 8 << 20 // bytes of a file
-	MaxRecords = 500_000 // records of all phones
-	MaxValues  = 4 << 20 // bytes of all values
+	MaxFile     = 8 << 20   // bytes of a file
+	MaxRecords  = 500_000   // records of all phones
+	MaxReplaces = 1_000_000 // references of all records
+	MaxValues   = 4 << 20   // bytes of all values
 )
 
 const (
@@ -61,7 +62,7 @@ type Options struct {
 // will check, so that no phone hands over a file that no other takes in. Codes:
 // CodeUnsigned, CodeTooLarge, CodeMalformed, and those of record.Verify.
 func EncodeBundle(set record.Set, opt Options) ([]byte, error) {
-	var records, values int
+	var records, replaces, values int
 	for i := range set.Logs {
 		l := &set.Logs[i]
 		if i > 0 && bytes.Compare(set.Logs[i-1].Phone[:], l.Phone[:]) >= 0 {
@@ -72,6 +73,7 @@ func EncodeBundle(set record.Set, opt Options) ([]byte, error) {
 		}
 		records += len(l.Records)
 		for j := range l.Records {
+			replaces += len(l.Records[j].Replaces)
 			values += len(l.Records[j].Value)
 		}
 	}
@@ -80,6 +82,8 @@ func EncodeBundle(set record.Set, opt Options) ([]byte, error) {
 		return nil, tooLarge("phones", uint64(len(set.Logs)), record.MaxLogs)
 	case records > MaxRecords:
 		return nil, tooLarge("records", uint64(records), MaxRecords)
+	case replaces > MaxReplaces:
+		return nil, tooLarge("references", uint64(replaces), MaxReplaces)
 	case values > MaxValues:
 		return nil, tooLarge("bytes of records", uint64(values), MaxValues)
 	}
@@ -116,7 +120,7 @@ func encodeBundle(set record.Set) []byte {
 		logs = binary.AppendUvarint(logs, uint64(len(l.Records)))
 		logs = append(logs, byte(min(len(l.Sig), 1)))
 		logs = append(logs, l.Sig...)
-		m.beginLog(i)
+		m.beginLog()
 		for j := range l.Records {
 			m.record(c, &l.Records[j])
 		}
@@ -358,7 +362,7 @@ func decodeRecords(b []byte, set *record.Set, counts []int) error {
 	for i := range set.Logs {
 		l := &set.Logs[i]
 		sig := l.Sig
-		m.beginLog(i)
+		m.beginLog()
 		l.Records = make([]record.Record, 0, min(counts[i], 16*len(b)))
 		for seq := range counts[i] {
 			r := record.Record{Phone: l.Phone, Seq: uint32(seq) + 1}

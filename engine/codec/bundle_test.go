@@ -138,3 +138,24 @@ func BenchmarkDecodeBundle(b *testing.B) {
 		}
 	}
 }
+
+// A file of a few hundred bytes may name a great many references; reading stops
+// at the limit.
+func TestReferencesBeyondTheLimit(t *testing.T) {
+	l := record.NewLog(contest, public(1))
+	refs := make([]record.Ref, record.MaxReplaces)
+	for i := range refs {
+		refs[i] = record.Ref{Phone: l.Phone, Seq: uint32(i) + 1}
+	}
+	for i := range uint32(codec.MaxReplaces/record.MaxReplaces + 66) {
+		r := record.Record{Phone: l.Phone, Seq: i + 1, Subject: record.Subject{Kind: record.KindCard}}
+		if i > record.MaxReplaces {
+			r.Replaces = refs
+		}
+		l.Records = append(l.Records, r)
+	}
+	b := codec.EncodeUnchecked(record.Set{Contest: contest, Logs: []record.Log{l}})
+	if _, err := codec.DecodeBundle(b); engine.CodeOf(err) != codec.CodeTooLarge {
+		t.Errorf("%d bytes: %v", len(b), err)
+	}
+}

@@ -18,6 +18,8 @@ func key(n int) ed25519.PrivateKey {
 	return ed25519.NewKeyFromSeed(bytes.Repeat([]byte{byte(n)}, ed25519.SeedSize))
 }
 
+func public(n int) ed25519.PublicKey { return key(n).Public().(ed25519.PublicKey) }
+
 // writer makes logs the way phones do.
 type writer struct {
 	tb    testing.TB
@@ -32,7 +34,7 @@ func newWriter(tb testing.TB, seed uint64, phones int) *writer {
 	w := &writer{tb: tb, rng: rand.New(rand.NewPCG(seed, 7)), state: merge.Fold(record.Set{Contest: contest})}
 	for i := range phones {
 		w.keys = append(w.keys, key(i+1))
-		w.logs = append(w.logs, record.NewLog(contest, w.keys[i].Public().(ed25519.PublicKey)))
+		w.logs = append(w.logs, record.NewLog(contest, public(i + 1)))
 		w.stamp = append(w.stamp, clock.Stamp{})
 	}
 	return w

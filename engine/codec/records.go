@@ -20,15 +20,16 @@ const (
 // about its subject earlier in the file. The method record serves both
 // directions, so reading cannot differ from writing.
 type model struct {
-	logs []record.Log
-	own  int   // the log at work
-	err  error // what a reader found impossible
+	logs   []record.Log
+	places map[record.PhoneID]int // of each log, counted from 1
+	err    error                  // what a reader found impossible
 
 	prev     record.Record // of this log
 	last     [kindSlots]record.Subject
 	step     [kindSlots]int // how the class moved last time: 0 not, 1 by one, 2 otherwise
 	earlier  map[record.Subject]earlier
 	values   int // bytes of all values so far
+	refs     int // references of all records so far
 	sameKind rangecoder.Bit
 	kind     rangecoder.Byte
 	plain    [2]rangecoder.Bit
@@ -66,8 +67,13 @@ type earlier struct {
 }
 
 func newModel(logs []record.Log) *model {
+	places := make(map[record.PhoneID]int, len(logs))
+	for i := range logs {
+		places[logs[i].Phone] = i + 1
+	}
 	return &model{
 		logs:     logs,
+		places:   places,
 		earlier:  make(map[record.Subject]earlier),
 		whoIndex: make(map[string]int),
 		classes:  make(map[uint32]int),
@@ -75,9 +81,8 @@ func newModel(logs []record.Log) *model {
 }
 
 // beginLog turns to the next log. What was learned from the others stays; the
-// first record is told in relation to the first of the log before.
-func (m *model) beginLog(own int) {
-	m.own = own
+// first record is told in relation to the last of the log before.
+func (m *model) beginLog() {
 	m.prev = record.Record{Stamp: m.prev.Stamp, Subject: m.prev.Subject}
 }
 
@@ -202,6 +207,12 @@ func (m *model) codeReplaces(c *rangecoder.Coder, r *record.Record, k int, old r
 		return
 	}
 	n := m.upTo(m.replaces[k][pick(seen)].Code(c, uint64(len(r.Replaces))), record.MaxReplaces)
+	if m.refs += int(n); m.refs > MaxReplaces && m.err == nil {
+		m.err = tooLarge("references", uint64(m.refs), MaxReplaces)
+	}
+	if m.err != nil {
+		return
+	}
 	if n > 0 && !c.Writing() {
 		r.Replaces = make([]record.Ref, n)
 	}
@@ -218,12 +229,12 @@ func (m *model) codeReplaces(c *rangecoder.Coder, r *record.Record, k int, old r
 // codeRef codes a reference: its phone as 0 for the own one, the place of its
 // log in the file, or one more for a phone that is not in the file.
 func (m *model) codeRef(c *rangecoder.Coder, r *record.Record, ref *record.Ref) {
-	place := 0
-	if ref.Phone != r.Phone {
-		for place < len(m.logs) && m.logs[place].Phone != ref.Phone {
-			place++
-		}
-		place++
+	place, ok := m.places[ref.Phone]
+	switch {
+	case ref.Phone == r.Phone:
+		place = 0
+	case !ok:
+		place = len(m.logs) + 1
 	}
 	place = int(m.upTo(m.phone.Code(c, uint64(place)), uint64(len(m.logs))+1))
 	switch {
