@@ -18,17 +18,18 @@ const (
 
 // BirdOptions say what a drawing of the bird shows and sends.
 type BirdOptions struct {
-	ID       string                   // id of the drawing and start of all ids in it; "" is "bird-front" or "bird-back"
-	Do       func(site string) string // the action of a tap on a site; nil sends none
-	Sites    []string                 // the sites that can be tapped, all when nil; "wing-left" takes its segments as one
-	Label    func(site string) string // a site in words; nil gives its id
-	Selected string                   // the site that is chosen; "wing-left" chooses all of it
-	Marks    []Mark                   // findings, where they are
-	Missing  []string                 // sites that are cut off; "wing-left" is all of it
-	Title    string                   // what the drawing is, in words
-	Desc     string                   // what is to be seen on it, in words
-	Static   bool                     // a picture only: nothing can be tapped
-	Names    bool                     // writes the sites on the drawing
+	ID       string                        // id of the drawing and start of all ids in it; "" is "bird-front" or "bird-back"
+	Do       func(site string) string      // the action of a tap on a site; nil sends none
+	Sites    []string                      // the sites that can be tapped, all when nil; "wing-left" takes its segments as one
+	Label    func(site string) string      // a site in words; nil gives its id
+	Selected string                        // the site that is chosen; "wing-left" chooses all of it
+	Marks    []Mark                        // findings, where they are
+	Pin      func(i int) (do, says string) // the action of a tap on the pin of a mark, and the mark in words; nil sends none
+	Missing  []string                      // sites that are cut off; "wing-left" is all of it
+	Title    string                        // what the drawing is, in words
+	Desc     string                        // what is to be seen on it, in words
+	Static   bool                          // a picture only: nothing can be tapped
+	Names    bool                          // writes the sites on the drawing
 }
 
 // region is a site: the contours one taps, and larger patches around small
@@ -214,7 +215,7 @@ func Bird(view View, o BirdOptions) markup.Node {
 			return markup.If(covers(o.Selected, r.site), patch("fig-chosen", r.areas[0]))
 		})),
 		markup.If(o.Names, o.names(view)),
-		drawMarks(view, o.Marks))
+		o.marks(id, view))
 }
 
 // twin is what a drawing says to those who do not see it.

@@ -16,37 +16,65 @@ type Mark struct {
 
 const (
 	pinRadius = 30.0
+	pinTouch  = 59.0  // what answers a tap about a pin: 48 px across on a drawing 328 px wide
 	pinReach  = 112.0 // from a fault to its pin
 )
 
-// drawMarks draws each fault with its sign and, beside it, a pin with its label.
-// Marks whose site is not in this view are left out.
-func drawMarks(view View, marks []Mark) markup.Part {
-	type placed struct {
-		mark Mark
-		at   pt
-	}
+// placed is a mark and where its fault and its pin are.
+type placed struct {
+	index   int
+	mark    Mark
+	at, pin pt
+}
+
+// placeMarks finds where each mark goes. Marks whose site is not in this view are
+// left out.
+func placeMarks(view View, marks []Mark) []placed {
 	var list []placed
 	var taken []pt
-	for _, m := range marks {
+	for i, m := range marks {
 		at, ok := p(float64(m.X)*birdW/1000, float64(m.Y)*birdH/1000), true
 		if m.X == 0 && m.Y == 0 {
 			at, ok = middle(view, m.Site)
 		}
 		if ok {
-			list = append(list, placed{m, at})
+			list = append(list, placed{index: i, mark: m, at: at})
 			taken = append(taken, at)
 		}
 	}
+	for i := range list {
+		list[i].pin = pinPlace(list[i].at, taken)
+		taken = append(taken, list[i].pin)
+	}
+	return list
+}
+
+// marks draws each fault with its sign and, beside it, a pin with its label.
+func (o BirdOptions) marks(id string, view View) markup.Part {
+	list := placeMarks(view, o.Marks)
 	if len(list) == 0 {
 		return nil
 	}
-	return markup.El("g", markup.Class("fig-marks"), markup.Attr("aria-hidden", "true"), markup.Attr("pointer-events", "none"),
-		markup.Each(list, func(_ int, m placed) markup.Part {
-			pin := pinPlace(m.at, taken)
-			taken = append(taken, pin)
-			return markup.Group(leader(m.at, pin), sign(m.mark.Kind, m.at), drawPin(pin, m.mark.Label))
-		}))
+	var hits []markup.Part
+	if o.Pin != nil && !o.Static {
+		for _, m := range list {
+			hits = append(hits, o.pinHit(id, m))
+		}
+	}
+	return markup.Group(
+		markup.El("g", markup.Class("fig-marks"), markup.Attr("aria-hidden", "true"), markup.Attr("pointer-events", "none"),
+			markup.Each(list, func(_ int, m placed) markup.Part {
+				return markup.Group(leader(m.at, m.pin), sign(m.mark.Kind, m.at), drawPin(m.pin, m.mark.Label))
+			})),
+		markup.Group(hits...))
+}
+
+// pinHit is the unseen disc about a pin that answers a tap or a key.
+func (o BirdOptions) pinHit(id string, m placed) markup.Node {
+	do, says := o.Pin(m.index)
+	return markup.El("g", markup.ID(id+"-pin-"+num(float64(m.index+1))), markup.Class("fig-pin-hit"), markup.Attr("role", "button"), markup.Attr("tabindex", "0"),
+		markup.Attr("aria-label", says), markup.Do(do),
+		markup.El("circle", markup.Attr("cx", num(m.pin.x)), markup.Attr("cy", num(m.pin.y)), markup.Attr("r", num(pinTouch)), markup.Attr("fill", "transparent"), markup.Attr("pointer-events", "all")))
 }
 
 // pinPlace finds room for the pin of a fault: among eight directions the one
