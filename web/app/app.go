@@ -169,6 +169,9 @@ func Restore(s *State, load func(bucket, prefix string) ([]Entry, error)) error 
 		return err
 	}
 	for _, e := range meta {
+		if e.Key == "call" {
+			s.Call.restore(e.Value)
+		}
 		if e.Key == "phone" {
 			if err := json.Unmarshal(e.Value, &s.Phone); err != nil {
 				return &engine.Error{Code: "app.phone", What: "what this phone kept about itself cannot be read", Fix: "your contests are still stored; reload, and if this stays, export them from another browser", Cause: err}

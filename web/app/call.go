@@ -1,6 +1,423 @@
 package app
 
-// Call is a single carcass call, with no contest at all.
-type Call struct{}
+import (
+	"encoding/base64"
+	"encoding/json"
+	"maps"
+	"slices"
+	"strings"
 
-func callHandlers() handlers { return handlers{} }
+	"keelcard/engine"
+	"keelcard/engine/amount"
+	"keelcard/engine/grading"
+	"keelcard/engine/rulebook"
+	"keelcard/web/words"
+)
+
+// Call is a single carcass call, with no contest at all. It is kept on the
+// phone with every change.
+type Call struct {
+	Finder Finder     `json:"-"`
+	Now    CallBird   `json:"now"`
+	Past   []CallBird `json:"past,omitempty"` // what undo goes back to, the newest last
+
+	tag string // of the last change
+}
+
+// CallBird is the bird of a call, and how it is judged.
+type CallBird struct {
+	Book     string                       `json:"book"`
+	Kind     string                       `json:"kind"`
+	Weight   amount.Weight                `json:"weight"`
+	Choices  map[string]map[string]string `json:"choices,omitempty"` // by book, where they are not the book's own
+	Findings []grading.Finding            `json:"findings,omitempty"`
+}
+
+const (
+	mostFindings = 40 // of one call
+	mostPast     = 30 // steps to take back
+)
+
+// callBooks are the books a carcass call can be made by, the usual one first.
+var callBooks = []string{"carcass-youth", "carcass-federal"}
+
+// firstCall is the bird of a phone that made no call yet.
+func firstCall() CallBird {
+	return CallBird{Book: callBooks[0], Kind: "chicken", Weight: 4 * amount.Pound}
+}
+
+// Bird is the call's bird under its book.
+func (c CallBird) Bird() Bird { return c.Under(c.Book) }
+
+// Under is the bird as another book would have it: of a kind and a weight that
+// the book judges.
+func (c CallBird) Under(id string) Bird {
+	b, ok := rulebook.ByID(id)
+	if !ok {
+		return Bird{Book: &rulebook.Book{ID: id}, Findings: c.Findings}
+	}
+	bird := Bird{Book: b, Setting: grading.Setting{Kind: c.Kind, Weight: c.Weight, Choices: c.Choices[id]}, Findings: c.Findings}
+	if len(b.Kinds) > 0 && !slices.ContainsFunc(b.Kinds, func(k rulebook.Bird) bool { return k.ID == c.Kind }) {
+		bird.Setting.Kind = b.Kinds[0].ID
+	}
+	groups := WeightGroups(b, bird.Setting)
+	if len(groups) > 0 && !slices.ContainsFunc(groups, func(g WeightGroup) bool { return g.Holds(c.Weight) }) {
+		bird.Setting.Weight = groups[0].Typical
+	}
+	return bird
+}
+
+// check finds what is wrong with a call that came from outside.
+func (c CallBird) check() error {
+	if !slices.Contains(callBooks, c.Book) {
+		return engine.New("app.call-book", "", words.T("call.no-book", clip(c.Book)), words.T("call.no-book-fix"))
+	}
+	if len(c.Findings) > mostFindings {
+		return engine.New("app.call-many", "", words.T("call.many", len(c.Findings)), words.T("call.many-fix", mostFindings))
+	}
+	for id, choices := range c.Choices {
+		b, ok := rulebook.ByID(id)
+		if !ok || !slices.Contains(callBooks, id) {
+			return engine.New("app.call-book", "", words.T("call.no-book", clip(id)), words.T("call.no-book-fix"))
+		}
+		if _, err := b.Resolve(choices); err != nil {
+			return err
+		}
+	}
+	bird := c.Bird()
+	if bird.Setting.Kind != c.Kind || bird.Setting.Weight != c.Weight {
+		return engine.New("app.call-bird", "", words.T("call.no-bird", clip(c.Kind), c.Weight), words.T("call.no-bird-fix"))
+	}
+	j := bird.Judge()
+	if j.Err != nil {
+		return j.Err
+	}
+	for _, i := range j.Aside {
+		if !named(c.Findings[i]) {
+			return engine.New("app.call-finding", "", words.T("call.no-finding", clip(c.Findings[i].Defect), clip(c.Findings[i].Site)), words.T("call.no-book-fix"))
+		}
+	}
+	return nil
+}
+
+// named tells whether some book of calls knows a finding.
+func named(f grading.Finding) bool {
+	for _, id := range callBooks {
+		b, ok := rulebook.ByID(id)
+		if !ok {
+			continue
+		}
+		bird := Bird{Book: b, Findings: []grading.Finding{f}}
+		bird.Setting = CallBird{Kind: "chicken", Weight: 4 * amount.Pound}.Under(id).Setting
+		if j := bird.Judge(); j.Err == nil && len(j.Aside) == 0 {
+			return true
+		}
+	}
+	return false
+}
+
+func clip(s string) string {
+	if r := []rune(s); len(r) > 40 {
+		return string(r[:40]) + "…"
+	}
+	return s
+}
+
+// restore reads what the phone kept of the call. What cannot be read is as if
+// there had been none.
+func (c *Call) restore(data []byte) {
+	var kept Call
+	if json.Unmarshal(data, &kept) != nil || kept.Now.check() != nil {
+		return
+	}
+	kept.Past = slices.DeleteFunc(kept.Past, func(p CallBird) bool { return p.check() != nil })
+	*c = kept
+}
+
+var callFinder = finderPage{
+	name: "call",
+	bird: func(s *State) (Bird, *Finder, error) {
+		return s.Call.bird().Bird(), &s.Call.Finder, nil
+	},
+	keep: func(s *State, m Msg, findings []grading.Finding, tag string) ([]Effect, error) {
+		next := s.Call.bird()
+		next.Findings = findings
+		return s.changeCall(next, tag)
+	},
+}
+
+func (c *Call) bird() CallBird {
+	if c.Now.Book == "" {
+		return firstCall()
+	}
+	return c.Now
+}
+
+// CallBird is the bird of the call, whether or not one was begun.
+func (s *State) CallBird() CallBird { return s.Call.bird() }
+
+func callHandlers() handlers {
+	out := callFinder.handlers()
+	maps.Copy(out, handlers{
+		"enter.call":  callEnter,
+		"key.call":    callKey,
+		"call.book":   callBook,
+		"call.kind":   callKind,
+		"call.weight": callWeight,
+		"call.option": callOption,
+		"call.new":    callNew,
+		"call.undo":   callUndo,
+		"call.share":  callShare,
+	})
+	return out
+}
+
+// changeCall takes a changed call in and asks for it to be kept. Changes with
+// the same tag in a row are one step to take back.
+func (s *State) changeCall(next CallBird, tag string) ([]Effect, error) {
+	if err := next.check(); err != nil {
+		return nil, err
+	}
+	c := &s.Call
+	if tag == "" || tag != c.tag {
+		c.Past = append(c.Past, c.bird())
+		c.Past = c.Past[max(0, len(c.Past)-mostPast):]
+	}
+	c.Now, c.tag = next, tag
+	return s.keepCall(), nil
+}
+
+func (s *State) keepCall() []Effect {
+	if s.ReadOnly {
+		return nil
+	}
+	data, err := json.Marshal(s.Call)
+	if err != nil {
+		panic(err)
+	}
+	return []Effect{s.save(Op{BucketMeta, "call", data})}
+}
+
+// setCall is changeCall for a change that is a step of its own.
+func (s *State) setCall(next CallBird) []Effect {
+	effects, err := s.changeCall(next, "")
+	if err != nil {
+		return s.refuse(err)
+	}
+	s.Notice = Notice{}
+	return effects
+}
+
+// callEnter opens the call that the address holds. What was there before can
+// be had back by undo.
+func callEnter(s *State, m Msg) []Effect {
+	code := s.Page.Arg(0)
+	if code == "" {
+		return nil
+	}
+	s.Page.Args = nil
+	effects := []Effect{Route{Hash: s.Page.Hash()}}
+	next, err := DecodeCall(code)
+	if err != nil {
+		return append(effects, s.refuse(err)...)
+	}
+	s.Call.Finder = Finder{}
+	effects = append(effects, s.setCall(next)...)
+	s.Notice = Notice{Tone: "info", Text: words.T("call.opened")}
+	return effects
+}
+
+func callKey(s *State, m Msg) []Effect {
+	if effects, ok := callFinder.keyPressed(s, m); ok {
+		return effects
+	}
+	if m.Arg(0) == "u" {
+		return callUndo(s, m)
+	}
+	return nil
+}
+
+// callBook judges the bird by another book.
+func callBook(s *State, m Msg) []Effect {
+	next := s.Call.bird()
+	if !slices.Contains(callBooks, m.Arg(0)) || m.Arg(0) == next.Book {
+		return nil
+	}
+	next.Book = m.Arg(0)
+	next.fit()
+	return s.setCall(next)
+}
+
+// fit gives the bird a kind and a weight that its book judges.
+func (c *CallBird) fit() {
+	setting := c.Bird().Setting
+	c.Kind, c.Weight = setting.Kind, setting.Weight
+}
+
+func callKind(s *State, m Msg) []Effect {
+	next := s.Call.bird()
+	next.Kind = m.Arg(0)
+	if !slices.ContainsFunc(next.Bird().Book.Kinds, func(k rulebook.Bird) bool { return k.ID == next.Kind }) {
+		return nil
+	}
+	next.fit()
+	return s.setCall(next)
+}
+
+// callWeight chooses a group of weights, counted from 1.
+func callWeight(s *State, m Msg) []Effect {
+	next := s.Call.bird()
+	bird := next.Bird()
+	for i, g := range WeightGroups(bird.Book, bird.Setting) {
+		if itoa(i+1) == m.Arg(0) {
+			next.Weight = g.Typical
+			return s.setCall(next)
+		}
+	}
+	return nil
+}
+
+// callOption decides a point where sources differ, for this bird.
+func callOption(s *State, m Msg) []Effect {
+	next := s.Call.bird()
+	choice, option := m.Arg(0), m.Arg(1)
+	b := next.Bird().Book
+	i := slices.IndexFunc(b.Choices, func(c rulebook.Choice) bool { return c.ID == choice })
+	if i < 0 {
+		return nil
+	}
+	all := maps.Clone(next.Choices)
+	if all == nil {
+		all = map[string]map[string]string{}
+	}
+	own := maps.Clone(all[b.ID])
+	if own == nil {
+		own = map[string]string{}
+	}
+	own[choice] = option
+	if option == b.Choices[i].Default {
+		delete(own, choice)
+	}
+	all[b.ID] = own
+	if len(own) == 0 {
+		delete(all, b.ID)
+	}
+	next.Choices = all
+	next.fit()
+	return s.setCall(next)
+}
+
+// callNew begins with another bird of the same kind.
+func callNew(s *State, m Msg) []Effect {
+	next := s.Call.bird()
+	s.Call.Finder = Finder{}
+	if len(next.Findings) == 0 {
+		return []Effect{Top{}}
+	}
+	next.Findings = nil
+	return append(s.setCall(next), Top{})
+}
+
+// callUndo takes the last change of the call back.
+func callUndo(s *State, m Msg) []Effect {
+	c := &s.Call
+	if len(c.Past) == 0 {
+		s.Notice = Notice{Tone: "info", Text: words.T("core.nothing-to-undo")}
+		return nil
+	}
+	c.Now, c.Past, c.tag = c.Past[len(c.Past)-1], c.Past[:len(c.Past)-1], ""
+	c.Finder.Site, c.Finder.Fault = "", Fault{}
+	if c.Finder.Open > len(c.Now.Findings) {
+		c.Finder.Open = 0
+	}
+	s.Notice = Notice{}
+	return s.keepCall()
+}
+
+// callShare hands the verdict on as a line of text and a link that opens the
+// same call.
+func callShare(s *State, m Msg) []Effect {
+	c := s.Call.bird()
+	bird := c.Bird()
+	j := bird.Judge()
+	if j.Err != nil {
+		return s.refuse(j.Err)
+	}
+	text := words.T("verdict.shared", Sentence(bird, j), bird.Book.Title, bird.Book.Edition)
+	hash := Page{Name: "call", Args: []string{EncodeCall(c)}}.Hash()
+	return []Effect{ShareText{Tag: "call", Title: words.T("call.title"), Text: text, Hash: hash}}
+}
+
+// linked is a call as it stands in a link. Notes are left out: they may name
+// people.
+type linked struct {
+	Book     string                       `json:"b"`
+	Kind     string                       `json:"k"`
+	Weight   amount.Weight                `json:"w"`
+	Choices  map[string]map[string]string `json:"o,omitempty"`
+	Findings []linkedFinding              `json:"f,omitempty"`
+}
+
+type linkedFinding struct {
+	Defect     string         `json:"d"`
+	Site       string         `json:"s"`
+	Count      int            `json:"n,omitempty"`
+	Length     *amount.Length `json:"l,omitempty"`
+	Depth      *amount.Length `json:"h,omitempty"`
+	Share      *amount.Share  `json:"p,omitempty"`
+	PartLength *amount.Length `json:"q,omitempty"`
+	View       string         `json:"v,omitempty"`
+	X          int            `json:"x,omitempty"`
+	Y          int            `json:"y,omitempty"`
+	Sure       string         `json:"u,omitempty"`
+}
+
+// mostCode is the longest call that is read from a link, in letters.
+const mostCode = 8 << 10
+
+// codeVersion begins every call in a link.
+const codeVersion = "1"
+
+// EncodeCall writes a call for a link.
+func EncodeCall(c CallBird) string {
+	l := linked{Book: c.Book, Kind: c.Kind, Weight: c.Weight, Choices: c.Choices}
+	for _, f := range c.Findings {
+		l.Findings = append(l.Findings, linkedFinding{f.Defect, f.Site, f.Count, f.Length, f.Depth, f.Share, f.PartLength, f.View, f.X, f.Y, f.Sure})
+	}
+	data, err := json.Marshal(l)
+	if err != nil {
+		panic(err)
+	}
+	return codeVersion + base64.RawURLEncoding.EncodeToString(data)
+}
+
+// DecodeCall reads a call from a link. The text is hostile until it is
+// checked: the error says what is wrong with it.
+func DecodeCall(code string) (CallBird, error) {
+	if len(code) > mostCode {
+		return CallBird{}, engine.New("app.call-link", "", words.T("call.link-long", len(code)), words.T("call.link-fix"))
+	}
+	broken := engine.New("app.call-link", "", words.T("call.link-broken"), words.T("call.link-fix"))
+	if code != "" && !strings.HasPrefix(code, codeVersion) {
+		return CallBird{}, engine.New("app.call-link", "", words.T("call.link-newer"), words.T("call.link-newer-fix"))
+	}
+	data, err := base64.RawURLEncoding.DecodeString(strings.TrimPrefix(code, codeVersion))
+	if err != nil {
+		return CallBird{}, broken
+	}
+	var l linked
+	if json.Unmarshal(data, &l) != nil {
+		return CallBird{}, broken
+	}
+	c := CallBird{Book: l.Book, Kind: l.Kind, Weight: l.Weight, Choices: l.Choices}
+	for _, f := range l.Findings {
+		c.Findings = append(c.Findings, grading.Finding{
+			Defect: f.Defect, Site: f.Site, Count: f.Count, Length: f.Length, Depth: f.Depth, Share: f.Share,
+			PartLength: f.PartLength, View: f.View, X: f.X, Y: f.Y, Sure: f.Sure,
+		})
+	}
+	if err := c.check(); err != nil {
+		return CallBird{}, err
+	}
+	return c, nil
+}

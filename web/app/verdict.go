@@ -1,0 +1,167 @@
+package app
+
+import (
+	"slices"
+	"unicode"
+	"unicode/utf8"
+
+	"keelcard/engine/amount"
+	"keelcard/engine/grading"
+	"keelcard/engine/rulebook"
+	"keelcard/web/words"
+)
+
+// Sentence is a verdict in one sentence: the grade and why.
+func Sentence(b Bird, j Judged) string {
+	if j.Err != nil {
+		return Because(b, j)
+	}
+	return words.T("verdict.sentence", GradeText(b.Book, j.Grade), Because(b, j))
+}
+
+// Because says in one sentence why a bird has its grade.
+func Because(b Bird, j Judged) string {
+	switch {
+	case j.Err != nil:
+		return noticeOf(j.Err).Text
+	case len(b.Findings) == len(j.Aside):
+		return words.T("verdict.nothing")
+	case len(j.Set) > 0:
+		return ReasonText(b, j.Set[0])
+	case len(j.Touched) > 0:
+		r := j.Touched[0]
+		return words.T("verdict.touches", capital(whatIs(b, r)), AmountText(r.Amount), r.Limit.Grade)
+	}
+	return words.T("verdict.within", GradeText(b.Book, j.Grade))
+}
+
+// ReasonText says what was found and what the limit it was held against allows.
+func ReasonText(b Bird, r grading.Reason) string {
+	if r.Amount.Dim == amount.DimCount && r.Amount.Num == 1 && len(r.Findings) == 1 {
+		return words.T("verdict.told-one", capital(whatIs(b, r)), LimitText(r.Limit, r.Amount.Dim))
+	}
+	return words.T("verdict.told", capital(whatIs(b, r)), AmountText(r.Amount), LimitText(r.Limit, r.Amount.Dim))
+}
+
+// whatIs names what a reason is about: the one finding, or what the factor
+// sums up.
+func whatIs(b Bird, r grading.Reason) string {
+	if len(r.Findings) == 1 && r.Amount.Dim != amount.DimShare && r.Findings[0] < len(b.Findings) {
+		f := b.Findings[r.Findings[0]]
+		return words.T("verdict.at", SiteName(b.Book, f.Site), DefectName(b.Book, f.Defect))
+	}
+	if slices.ContainsFunc(b.Book.Parts, func(p rulebook.Part) bool { return p.ID == r.Part }) {
+		return words.T("verdict.at", r.PartName, r.FactorName)
+	}
+	return r.FactorName
+}
+
+// LimitText says the most that a limit allows: "A allows up to 1/4 in".
+func LimitText(l rulebook.Limit, d amount.Dim) string {
+	most, err := amount.Parse(l.Most, d)
+	switch {
+	case err != nil:
+		return words.T("verdict.allows", l.Grade, l.Most)
+	case most.IsZero():
+		return words.T("verdict.allows-none", l.Grade)
+	case d == amount.DimCount:
+		return words.T("verdict.allows", l.Grade, AmountText(most))
+	case !l.Inclusive:
+		return words.T("verdict.allows-less", l.Grade, AmountText(most))
+	}
+	return words.T("verdict.allows-up-to", l.Grade, AmountText(most))
+}
+
+// AmountText writes an amount shortly: a length in inches where it comes out
+// in 64ths, else in millimetres.
+func AmountText(a amount.Amount) string {
+	if a.Dim == amount.DimLength {
+		return LengthText(amount.Length(a.Num))
+	}
+	return a.String()
+}
+
+// LengthText writes a length in inches where it comes out in 64ths, else in
+// millimetres.
+func LengthText(l amount.Length) string {
+	if l%amount.SixtyFourth == 0 {
+		return l.Inches()
+	}
+	return l.Millimetres()
+}
+
+// GradeText is a grade as it is spoken: its letter, or its name where the
+// letters are an abbreviation.
+func GradeText(b *rulebook.Book, id string) string {
+	for _, g := range b.Scale {
+		if g.ID == id && id == "NG" {
+			return g.Name
+		}
+	}
+	return id
+}
+
+// SiteName is a site in the words of a book.
+func SiteName(b *rulebook.Book, id string) string {
+	for _, s := range b.Sites {
+		if s.ID == id {
+			return s.Name
+		}
+	}
+	return id
+}
+
+// DefectName is a defect in the words of a book, or of another book of calls
+// where this one does not name it.
+func DefectName(b *rulebook.Book, id string) string {
+	if d, ok := DefectOf(b, id); ok {
+		return d.Name
+	}
+	for _, other := range callBooks {
+		if b, ok := rulebook.ByID(other); ok {
+			if d, ok := DefectOf(b, id); ok {
+				return d.Name
+			}
+		}
+	}
+	return id
+}
+
+// FindingText is a finding with its measures: "breast: skin gone, flesh
+// showing, 1/2 in".
+func FindingText(b *rulebook.Book, f grading.Finding) string {
+	text := words.T("verdict.at", SiteName(b, f.Site), DefectName(b, f.Defect))
+	if m := MeasuresText(f); m != "" {
+		text = words.T("verdict.and", text, m)
+	}
+	return capital(text)
+}
+
+// MeasuresText lists how much there is of a finding, "" when nothing is told.
+func MeasuresText(f grading.Finding) string {
+	text := ""
+	add := func(more string) {
+		if text != "" {
+			more = words.T("verdict.and", text, more)
+		}
+		text = more
+	}
+	if f.Count > 1 {
+		add(words.T("verdict.times", f.Count))
+	}
+	if f.Length != nil {
+		add(LengthText(*f.Length))
+	}
+	if s, ok := grading.Share(f); ok {
+		add(words.T("verdict.of-part", s))
+	}
+	if f.Depth != nil {
+		add(words.T("verdict.deep", LengthText(*f.Depth)))
+	}
+	return text
+}
+
+func capital(s string) string {
+	r, n := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(r)) + s[n:]
+}
