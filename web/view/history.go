@@ -29,7 +29,7 @@ func history(s *app.State) m.Node {
 	}
 	question := s.Open.Contest.State().Current(sub).Status == merge.InQuestion
 	return m.El("div", m.ID("history"),
-		parts.TopBar(s.SubjectName(sub), words.T("history.sub", s.Open.Head.Name), words.T("common.back"), or(subjectPage(s, sub), to(s, "contest"))),
+		parts.TopBar(s.SubjectName(sub), words.T("history.sub"), words.T("common.back"), or(subjectPage(s, sub), to(s, "contest"))),
 		parts.Where(whereText(s), ""),
 		parts.Main(initials(s),
 			m.If(question, parts.Notice(parts.Caution, words.T("history.in-question"),

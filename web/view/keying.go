@@ -35,7 +35,7 @@ func keying(s *app.State) m.Node {
 	case k.Card != nil:
 		body = keyingCard(s, class)
 	case s.Page.Number(1) > 0:
-		body = parts.Main(keyingLast(s, class), keyingLook(s, class))
+		body = parts.Main(keyingLook(s, class))
 	default:
 		body = parts.Main(keyingLast(s, class), keyingDone(s, class))
 	}
@@ -133,15 +133,20 @@ func keyingCard(s *app.State, class contest.Class) m.Node {
 				m.El("span", m.Class("card-number"), m.Text(itoa(card.Number))),
 				m.El("span", m.Class("grow"),
 					m.El("bdi", m.Class("strong"), m.Text(or(p.Name, words.T("keying.unnamed")))),
-					m.El("span", m.Class("soft"), m.Text(keyingAside(p, team)))),
+					m.El("span", m.Class("soft"), m.Text(keyingAside(card, p, team)))),
 				parts.Button(words.T("keying.other"), "keying.pad", parts.ID("other"))),
 			keyingTiles(class, card),
 			keyingDock(s, class, card)),
 		m.Group(keyingList(s, class), keyboardHelp(class)))
 }
 
-func keyingAside(p contest.Person, team contest.Team) string {
-	if p.Out != "" {
+// keyingAside is what has to be known of a card beside whose it is: that it is
+// keyed in a special way, that its contestant is out, or else the team.
+func keyingAside(card *app.Draft, p contest.Person, team contest.Team) string {
+	switch {
+	case card.Way != app.WayFirst:
+		return words.T("keying.way-" + card.Way)
+	case p.Out != "":
 		return words.T("keying.out", p.Out)
 	}
 	return team.Name
@@ -216,21 +221,15 @@ func keyingDock(s *app.State, class contest.Class, card *app.Draft) m.Node {
 
 // keyingPrompt says what the next tap is for.
 func keyingPrompt(class contest.Class, card *app.Draft) string {
-	var text string
 	switch {
 	case class.Kind == contest.Placing:
-		text = words.T("keying.prompt-place", words.T("keying.place-"+strconv.Itoa(min(card.Item+1, 4))))
+		return words.T("keying.prompt-place", words.T("keying.place-"+strconv.Itoa(min(card.Item+1, 4))))
 	case card.Two == 1:
-		text = words.T("keying.prompt-two", card.Item+1)
+		return words.T("keying.prompt-two", card.Item+1)
 	case card.Two > 1:
-		text = words.T("keying.prompt-second", card.Item+1)
-	default:
-		text = words.T("keying.prompt", card.Item+1, len(card.Marks))
+		return words.T("keying.prompt-second", card.Item+1)
 	}
-	if card.Way != app.WayFirst {
-		text += " · " + words.T("keying.way-"+card.Way)
-	}
-	return text
+	return words.T("keying.prompt", card.Item+1, len(card.Marks))
 }
 
 // keyingLast reads the last entry back. It is a band across the page that
@@ -294,14 +293,14 @@ func keyingPad(s *app.State, class contest.Class) m.Part {
 		parts.Key{Label: "0", Do: app.Action("keying.digit", "0")},
 		parts.Key{Label: words.T("keying.open"), Do: "keying.jump", Plain: true, Off: s.Keying.Digits == ""})
 	return m.Group(
-		keyingList(s, class),
-		parts.Card("number", words.T("keying.which"),
+		parts.Card("number", "",
 			m.El("div", m.Class("field"),
 				m.El("label", m.Attr("for", "f-number"), m.Text(words.T("keying.number"))),
 				m.El("input", m.ID("f-number"), m.Attr("name", "number"), m.Attr("type", "text"), m.Attr("inputmode", "none"), m.Attr("autocomplete", "off"),
 					m.Attr("maxlength", "6"), m.Do("keying.number"), m.Attr("data-on", "input"), m.Attr("data-enter", "keying.jump"), m.Attr("value", s.Keying.Digits))),
 			m.El("div", m.Class("digits"), parts.Keypad("digits", words.T("keying.which"), keys...)),
-			parts.Button(words.T("keying.go-back"), "keying.close", parts.Quiet, parts.Wide)))
+			parts.Button(words.T("keying.go-back"), "keying.close", parts.Quiet, parts.Wide)),
+		keyingList(s, class))
 }
 
 // keyingLook shows a card that is keyed already, or in question.

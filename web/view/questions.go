@@ -88,13 +88,13 @@ func question(s *app.State, sub record.Subject) m.Node {
 	takes := m.Each(sides, func(i int, side app.Side) m.Part {
 		return parts.Button(words.T("questions.take", sideName(i, side)), app.Action("questions.take", strconv.Itoa(i+1)))
 	})
-	return m.El("div", m.ID("question"), head, parts.Main(
+	written := parts.Card("sides", words.T("questions.sides"), m.El("ul", m.Class("list"), m.Each(sides, func(i int, side app.Side) m.Part {
+		return m.Each(side.Records, func(_ int, r record.Record) m.Part {
+			return parts.LinkRow(parts.Row{Lead: strconv.Itoa(i + 1), Title: who(r), Sub: whenAndWhere(s, r)})
+		})
+	})))
+	return m.El("div", m.ID("question"), head, parts.Panes(m.Group(
 		initials(s),
-		parts.Card("sides", words.T("questions.sides"), m.El("ul", m.Class("list"), m.Each(sides, func(i int, side app.Side) m.Part {
-			return m.Each(side.Records, func(_ int, r record.Record) m.Part {
-				return parts.LinkRow(parts.Row{Lead: strconv.Itoa(i + 1), Title: who(r), Sub: whenAndWhere(s, r)})
-			})
-		}))),
 		parts.Card("values", words.T("questions.values"),
 			m.If(s.ItemByItem(sub), parts.Para(words.T("questions.pick"), "soft")),
 			table,
@@ -104,7 +104,7 @@ func question(s *app.State, sub record.Subject) m.Node {
 			parts.Para(words.T("questions.kept"), "soft")),
 		parts.Dock(words.T("questions.settle"),
 			m.If(picked(s, sub), parts.Button(words.T("questions.as-picked"), "questions.settle", parts.Primary, parts.Big)),
-			takes)))
+			takes)), written))
 }
 
 // sideName is the number and the writers of a value.
@@ -211,7 +211,7 @@ func who(r record.Record) string {
 
 // whenAndWhere says when a record was written and on which phone.
 func whenAndWhere(s *app.State, r record.Record) string {
-	phone := words.T("history.phone", r.Phone.String())
+	phone := words.T("history.phone", r.Phone.String()[:4])
 	if r.Phone == s.Phone.ID {
 		phone = words.T("history.this-phone")
 	}
