@@ -348,11 +348,3 @@ func TestTieBreaksAreSettledAtTheStart(t *testing.T) {
 		t.Error("coming back, the tie-breaks are still open")
 	}
 }
-
-func TestCardsInAClassAreCounted(t *testing.T) {
-	r := begin(t, "Poultry Day")
-	r.Do("class.add:placing")
-	if n := r.State.CardsIn(1); n != 0 {
-		t.Errorf("%d cards in a new class", n)
-	}
-}

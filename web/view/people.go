@@ -30,8 +30,8 @@ func people(s *app.State) m.Node {
 	default:
 		face = ""
 		body = parts.Panes(
-			parts.Stack(initials(s), addPerson(s), namesCaution()),
-			parts.Stack(personList(s), pieceButton(s), undoButton(s)))
+			parts.Stack(initials(s), addPerson(s), pieceButton(s), undoButton(s)),
+			parts.Stack(personList(s), namesCaution()))
 	}
 	tab := func(name, label string) parts.Choice {
 		do := to(s, "people")
@@ -64,12 +64,15 @@ func live(n m.Node) m.Node {
 	return n
 }
 
+// addPerson is the form for one more contestant. It is open while there is
+// nobody, and stays as it was left after that.
 func addPerson(s *app.State) m.Node {
 	f := s.People.New
 	c := s.Open.Contest
 	number := or(f.Number, itoa(s.NextNumber()))
 	divisions := c.Divisions()
-	return parts.Card("add", words.T("people.add-title"),
+	return m.El("details", m.ID("add"), m.Class("card"), m.If(len(c.Persons) == 0 || f.Fault != nil, m.Flag("open")),
+		m.El("summary", m.Text(words.T("people.add-title"))),
 		m.El("form", m.ID("add-form"), m.Class("stack"), m.Do("people.add"), m.Flag("novalidate"), m.Flag("data-clear"),
 			parts.Field(parts.Input{Name: "number", Label: words.T("people.number"), Value: number, Mode: "numeric", Short: true, Error: faultText(f.Fault)}),
 			parts.Field(parts.Input{Name: "name", Label: words.T("people.name"), Value: f.Name}),
@@ -109,7 +112,7 @@ func personList(s *app.State) m.Node {
 	c := s.Open.Contest
 	if len(c.Persons) == 0 {
 		return parts.Card("list", words.T("people.list"),
-			parts.Empty(words.T("people.none"), parts.Button(words.T("people.face-paste"), to(s, "people", "paste"), parts.ID("paste-first"), parts.Primary)))
+			parts.Empty(words.T("people.none"), parts.Button(words.T("people.paste-first"), to(s, "people", "paste"), parts.ID("paste-first"), parts.Primary)))
 	}
 	found := s.PeopleFound()
 	shown := found[:min(len(found), maxShown)]
@@ -159,14 +162,15 @@ func teamFaces(s *app.State) m.Node {
 	return parts.Panes(
 		parts.Stack(initials(s),
 			parts.Card("team-new", words.T("people.team-new-title"),
-				m.El("form", m.ID("team-form"), m.Class("row"), m.Do("people.team-add"), m.Flag("novalidate"), m.Flag("data-clear"),
+				m.El("form", m.ID("team-form"), m.Class("row", "end"), m.Do("people.team-add"), m.Flag("novalidate"), m.Flag("data-clear"),
 					m.El("div", m.Class("grow"), parts.Field(parts.Input{Name: "team", Label: words.T("people.team-name")})),
 					submit("team-add", words.T("settings.add")))),
 			parts.Para(words.T("people.team-rule", c.Settings.Best(), most), "soft"),
 			pieceButton(s), undoButton(s)),
 		parts.Stack(
-			m.If(len(c.Teams) == 0, parts.Empty(words.T("people.no-teams"), parts.Button(words.T("people.face-paste"), to(s, "people", "paste"), parts.ID("paste-teams")))),
-			m.Each(c.Teams, func(_ int, t contest.Team) m.Part { return teamCard(s, t, most) })))
+			m.If(len(c.Teams) == 0, parts.Empty(words.T("people.no-teams"), parts.Button(words.T("people.paste-first"), to(s, "people", "paste"), parts.ID("paste-teams")))),
+			m.If(len(c.Teams) > 0, parts.Card("teams", words.N("people.teams-count", len(c.Teams)),
+				m.Each(c.Teams, func(_ int, t contest.Team) m.Part { return teamCard(s, t, most) })))))
 }
 
 // teamCard is one team: its name and members, and who joins.
@@ -266,7 +270,7 @@ func linesCard(seen *app.Preview, does string, row func(app.PreviewRow) parts.Ro
 }
 
 func badLine(r app.PreviewRow) parts.Row {
-	return parts.Row{Lead: words.T("people.line", r.Line), Title: r.Fault.What, Sub: joined(r.Fault.Fix, r.Text)}
+	return parts.Row{Lead: words.T("people.line", r.Line), Title: or(r.Text, "…"), Sub: words.T("people.fault", r.Fault.What, r.Fault.Fix)}
 }
 
 func newLine(r app.PreviewRow) parts.Row {

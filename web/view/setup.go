@@ -89,16 +89,23 @@ func divisions(s *app.State) m.Node {
 		parts.Para(words.T("settings.divisions-text"), "soft"),
 		m.Each(s.Open.Contest.Settings.Divisions, func(i int, d string) m.Part {
 			no := itoa(i)
-			return m.El("div", m.ID("division-"+no), m.Class("row"),
+			return m.El("div", m.ID("division-"+no), m.Class("row", "end"),
 				m.El("div", m.Class("grow"), parts.Field(parts.Input{
-					Name: "division-" + no, Label: words.T("settings.division", i+1), Hint: words.N("settings.in-division", in[d]),
+					Name: "division-" + no, Label: divisionLabel(i+1, in[d]),
 					Value: d, Do: app.Action("settings.division-name", no)})),
 				m.If(i > 0, parts.Button("↑", app.Action("settings.division-up", no), parts.Says(words.T("settings.up", d)))),
 				parts.Button("×", app.Action("settings.division-remove", no), parts.Says(words.T("settings.remove", d))))
 		}),
-		m.El("form", m.ID("division-form"), m.Class("row"), m.Do("settings.division-add"), m.Flag("novalidate"), m.Flag("data-clear"),
+		m.El("form", m.ID("division-form"), m.Class("row", "end"), m.Do("settings.division-add"), m.Flag("novalidate"), m.Flag("data-clear"),
 			m.El("div", m.Class("grow"), parts.Field(parts.Input{Name: "division", Label: words.T("settings.division-new"), Placeholder: words.T("settings.division-example")})),
 			submit("division-add", words.T("settings.add"))))
+}
+
+func divisionLabel(no, people int) string {
+	if people == 0 {
+		return words.T("settings.division", no)
+	}
+	return words.N("settings.division-of", people)
 }
 
 // tieBreaks is the ordered list of what decides between equal totals.
@@ -120,7 +127,7 @@ func tieBreaks(s *app.State) m.Node {
 func tieRow(s *app.State, i int, t contest.Tie, open bool) m.Node {
 	no, title := itoa(i), tieTitle(s, t)
 	last := len(s.Open.Contest.Settings.Ties) - 1
-	return m.El("li", m.ID("tie-"+no), m.El("div", m.Class("list-item"),
+	return m.El("li", m.ID("tie-"+no), m.El("div", m.Class("list-item", "row"),
 		m.El("span", m.Class("item-lead"), m.Text(itoa(i+1))),
 		m.El("span", m.Class("item-text"), m.El("span", m.Class("item-title"), m.Text(title)),
 			m.If(t.Alternate, m.El("span", m.Class("item-sub"), m.Text(words.T("settings.tie-teams"))))),
@@ -454,12 +461,17 @@ func pointsCell(c contest.Class, key, mark string) m.Node {
 
 // worthCard asks what a card without fault is worth.
 func worthCard(c contest.Class) m.Node {
-	offer := []string{"", "50", "100"}
+	offer := []string{""}
+	for _, o := range []string{"50", "100"} {
+		if o != itoa(10*c.Items) {
+			offer = append(offer, o)
+		}
+	}
 	now := c.Worth.String()
 	if c.Kind == contest.Placing {
 		offer = []string{"50", "100"}
 		now = c.PlacingWorth().String()
-	} else if c.Worth == 0 {
+	} else if c.Worth == 0 || now == itoa(10*c.Items) {
 		now = ""
 	}
 	other := true

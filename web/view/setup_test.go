@@ -1,0 +1,155 @@
+package view
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"keelcard/web/app"
+	m "keelcard/web/markup"
+)
+
+// sample finds a state of the gallery.
+func sample(t *testing.T, samples []Sample, name string) *app.State {
+	t.Helper()
+	for _, s := range samples {
+		if s.Name == name {
+			return s.State
+		}
+	}
+	t.Fatalf("no sample %q", name)
+	return nil
+}
+
+// does lists the actions on a page that begin with prefix, in order.
+func does(s *app.State, prefix string) []string {
+	var out []string
+	Page(s).Walk(func(n m.Node) {
+		if do := n.Get("data-do"); strings.HasPrefix(do, prefix) {
+			out = append(out, do)
+		}
+	})
+	return out
+}
+
+// textOf is all text of a page.
+func textOf(s *app.State) string {
+	var b strings.Builder
+	Page(s).Walk(func(n m.Node) {
+		if n.Tag == "" {
+			b.WriteString(n.Text)
+			b.WriteByte(' ')
+		}
+	})
+	return b.String()
+}
+
+func TestSetupPagesAreWhole(t *testing.T) {
+	for _, s := range slices.Concat(gallerySetup(), galleryPeople()) {
+		ids := map[string]bool{}
+		Page(s.State).Walk(func(n m.Node) {
+			if id := n.Get("id"); id != "" {
+				if ids[id] {
+					t.Errorf("%s: two elements have the id %q", s.Name, id)
+				}
+				ids[id] = true
+			}
+			if do := n.Get("data-do"); do != "" {
+				if _, err := app.Parse(do); err != nil {
+					t.Errorf("%s: %v", s.Name, err)
+				}
+				if n.Get("id") == "" {
+					t.Errorf("%s: the element that does %s has no id", s.Name, do)
+				}
+			}
+		})
+		Page(s.State).Walk(func(n m.Node) {
+			if of := n.Get("for"); of != "" && !ids[of] {
+				t.Errorf("%s: a label is for %q, which is not there", s.Name, of)
+			}
+		})
+	}
+}
+
+func TestTieBreaksAreShownShutAfterTheStart(t *testing.T) {
+	all := gallerySetup()
+	shut := sample(t, all, "settings/started")
+	if got := does(shut, "settings.tie-"); !slices.Equal(got, []string{"settings.tie-unlock"}) {
+		t.Errorf("after the start the page offers %v", got)
+	}
+	open := does(sample(t, all, "settings/started and unlocked"), "settings.tie-")
+	for _, want := range []string{"settings.tie-up:1", "settings.tie-down:0", "settings.tie-remove:2", "settings.tie-pick:1"} {
+		if !slices.Contains(open, want) {
+			t.Errorf("unlocked, the page does not offer %s", want)
+		}
+	}
+	if slices.Contains(open, "settings.tie-add:alternate") {
+		t.Error("a tie-break that is on the list is offered again")
+	}
+}
+
+func TestAClassShowsBothSidesOfEveryChoiceAndItsSource(t *testing.T) {
+	s := sample(t, gallerySetup(), "class/carcasses of its own")
+	class, _ := s.Open.Contest.Class(1)
+	book, err := class.RuleBook()
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := textOf(s)
+	for _, c := range book.Choices {
+		if !strings.Contains(text, c.Why) {
+			t.Errorf("choice %s does not say why", c.ID)
+		}
+		for _, o := range c.Options {
+			if !slices.Contains(does(s, "class.choice:"), app.Action("class.choice", c.ID, o.ID)) || !strings.Contains(text, o.Title) || !strings.Contains(text, sourceText(book, o)) {
+				t.Errorf("choice %s: option %s is not shown with its source", c.ID, o.ID)
+			}
+		}
+	}
+	if n := len(does(s, "class.points:")); n != 16 {
+		t.Errorf("%d values of points can be changed, want 16 for four grades", n)
+	}
+	own := 0
+	Page(s).Walk(func(n m.Node) {
+		if n.Tag == "input" && n.Get("class") == "own" {
+			own++
+			if !strings.Contains(n.Get("aria-label"), "7") {
+				t.Errorf("the contest's own value does not name the published one: %q", n.Get("aria-label"))
+			}
+		}
+	})
+	if own != 1 {
+		t.Errorf("%d values are marked as the contest's own, want 1", own)
+	}
+}
+
+func TestALongListIsShownInPart(t *testing.T) {
+	var b strings.Builder
+	for i := 1; i <= 400; i++ {
+		fmt.Fprintf(&b, "%d\tContestant %d\n", i, i)
+	}
+	r := sampleContest("people.paste", b.String(), "people.take", "")
+	s := sampleAt(r, "people", nil)
+	rows := func() int { return len(does(s, "open:"+here(s, "person")+"/")) }
+	if n := rows(); n != maxShown {
+		t.Errorf("%d of 400 contestants are shown, want %d", n, maxShown)
+	}
+	r.Type("people.find", "399")
+	if n := rows(); n != 1 {
+		t.Errorf("looking for 399 shows %d", n)
+	}
+}
+
+func TestAPasteSaysWhatItWouldDo(t *testing.T) {
+	s := sample(t, galleryPeople(), "people/paste looked over")
+	text := textOf(s)
+	for _, want := range []string{"Line 4", "x05", "Ben Cole becomes Benjamin Cole", "Oak Hollow becomes Creekside", "New teams: Fern Valley", "New divisions: Clover", "Write 3 contestants"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the page does not say %q", want)
+		}
+	}
+	if got := does(sample(t, galleryPeople(), "people/paste unreadable"), "people.take"); len(got) > 0 {
+		t.Errorf("a text that cannot be read can be written: %v", got)
+	}
+}
