@@ -25,7 +25,7 @@ type Finding struct {
 	Length     *amount.Length `json:"length,omitempty"`     // longest dimension
 	Depth      *amount.Length `json:"depth,omitempty"`      // how deep
 	Share      *amount.Share  `json:"share,omitempty"`      // estimated share of the site
-	PartLength *amount.Length `json:"partlength,omitempty"` // length of the site; with Length it gives a share
+	PartLength *amount.Length `json:"partlength,omitempty"` // length of the whole that Length is a share of: the part, or the way a tail cut can go
 	View       string         `json:"view,omitempty"`       // front or back, on the drawing
 	X          int            `json:"x,omitempty"`          // permille of the drawing's width
 	Y          int            `json:"y,omitempty"`          // permille of the drawing's height
