@@ -34,7 +34,7 @@ func newWriter(tb testing.TB, seed uint64, phones int) *writer {
 	w := &writer{tb: tb, rng: rand.New(rand.NewPCG(seed, 7)), state: merge.Fold(record.Set{Contest: contest})}
 	for i := range phones {
 		w.keys = append(w.keys, key(i+1))
-		w.logs = append(w.logs, record.NewLog(contest, public(i + 1)))
+		w.logs = append(w.logs, record.NewLog(contest, public(i+1)))
 		w.stamp = append(w.stamp, clock.Stamp{})
 	}
 	return w

@@ -18,11 +18,10 @@ type resultsModel struct {
 	r     *Results
 	err   error
 	count rangecoder.Number
-	same  rangecoder.Bit
-	most  rangecoder.Number
-	step  rangecoder.Number
-	over  rangecoder.Bit
 	index rangecoder.Number
+
+	same, whole, fits, over rangecoder.Bit
+	like, step, most        rangecoder.Number
 
 	number, division rangecoder.Signed
 	team             [teamRuns]rangecoder.Signed
@@ -130,35 +129,67 @@ func (m *resultsModel) texts(c *rangecoder.Coder) {
 	}
 }
 
+// head is what is written about a class before its points: the most points and
+// the step in hundredths, and the most steps anybody has.
+type head struct{ most, step, top int }
+
 func (m *resultsModel) classHeads(c *rangecoder.Coder) {
 	m.classes = make([]classModel, len(m.r.Classes))
+	var known []head
+	var was head
 	for i := range m.classes {
-		head, class := &m.r.Classes[i], &m.classes[i]
+		var h head
 		if c.Writing() {
-			class.step, class.top = m.steps(i)
+			h.step, h.top = m.steps(i)
+			h.most = m.r.Classes[i].Max
 		}
-		if i > 0 {
-			before, top := m.classes[i-1], m.r.Classes[i-1].Max
-			if m.same.Code(c, head.Max == top && *class == before) {
-				head.Max, *class = top, before
-				continue
+		if i > 0 && m.same.Code(c, h == was) {
+			h = was
+		} else {
+			place := slices.Index(known, h)
+			if place < 0 {
+				place = len(known)
+			}
+			if place = m.upTo(c, &m.like, place, len(known)); place < len(known) {
+				h = known[place]
+			} else {
+				h = m.newHead(c, h)
+				known = append(known, h)
 			}
 		}
-		head.Max = m.upTo(c, &m.most, head.Max, MaxPoints)
-		class.step = m.upTo(c, &m.step, class.step, MaxPoints)
-		if class.step == 0 {
-			m.fail("the step of a class is 0")
+		if m.err != nil {
 			return
 		}
-		usual := head.Max / class.step
-		if m.over.Code(c, class.top != usual) {
-			usual = m.upTo(c, &m.most, class.top, MaxPoints)
-		}
-		if class.top = usual; class.top*class.step > MaxPoints {
-			m.fail("the points of a class are too many")
-			return
-		}
+		m.r.Classes[i].Max, m.classes[i].step, m.classes[i].top = h.most, h.step, h.top
+		was = h
 	}
+}
+
+// newHead codes the head of a class that is like none before. Points are mostly
+// whole, the most points mostly some number of steps, and nobody has more.
+func (m *resultsModel) newHead(c *rangecoder.Coder, h head) head {
+	unit := 1
+	if m.whole.Code(c, h.step%100 == 0) {
+		unit = 100
+	}
+	step := m.upTo(c, &m.step, h.step/unit, MaxPoints) * unit
+	if step == 0 || step > MaxPoints {
+		m.fail("the step of a class is 0 or too large")
+		return head{}
+	}
+	unit = 1
+	if m.fits.Code(c, h.most%step == 0) {
+		unit = step
+	}
+	most := m.upTo(c, &m.most, h.most/unit, MaxPoints) * unit
+	top := most / step
+	if m.over.Code(c, h.top != top) {
+		top = m.upTo(c, &m.most, h.top, MaxPoints)
+	}
+	if most > MaxPoints || top*step > MaxPoints {
+		m.fail("the points of a class are too many")
+	}
+	return head{most, step, top}
 }
 
 // steps gives what all points of a class are multiples of, and the most steps,

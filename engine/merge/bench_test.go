@@ -2,6 +2,7 @@ package merge_test
 
 import (
 	"math/rand/v2"
+	"runtime"
 	"testing"
 	"time"
 
@@ -60,13 +61,17 @@ func mergeDay(tb testing.TB, devices []*device) (*merge.State, int) {
 	return s, len(s.Questions())
 }
 
-// The budget is 3 ms on a quiet machine; the test allows for a noisy one and
-// takes the best of several runs.
+// The budget is 3 ms, natively and on a quiet machine. The test takes the best
+// of several runs and leaves room for a noisy one, and more for WebAssembly.
 func TestMergeBudget(t *testing.T) {
 	devices := contestDay(t)
+	limit := 9 * time.Millisecond
+	if runtime.GOARCH == "wasm" {
+		limit = 100 * time.Millisecond
+	}
 	best := time.Hour
 	questions := 0
-	for range 10 {
+	for range 20 {
 		start := time.Now()
 		_, questions = mergeDay(t, devices)
 		best = min(best, time.Since(start))
@@ -75,7 +80,7 @@ func TestMergeBudget(t *testing.T) {
 	if questions == 0 {
 		t.Error("no card is in question")
 	}
-	if best > 9*time.Millisecond {
+	if best > limit {
 		t.Errorf("merging took %v, the budget is 3 ms", best)
 	}
 }
