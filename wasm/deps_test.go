@@ -87,7 +87,7 @@ type rule struct {
 }
 
 var engineStd = strings.Fields(`bytes cmp crypto/ed25519 crypto/sha256 embed encoding/base64 encoding/binary encoding/csv encoding/hex encoding/json
-	errors fmt hash/crc32 io iter maps math math/bits slices sort strconv strings unicode unicode/utf8`)
+	errors fmt hash/crc32 io iter maps math math/bits slices sort strconv strings sync unicode unicode/utf8`)
 
 var rules = []rule{
 	{

@@ -4,43 +4,60 @@ import (
 	"crypto/sha256"
 	"embed"
 	"encoding/hex"
-	"slices"
+	"strings"
+	"sync"
 )
 
 //go:embed books/*.json
 var files embed.FS
 
-// builtin is every embedded book, sorted by id.
-var builtin = load()
+// shelf is the built-in books, sorted by id. A book is read when it is first
+// asked for: reading all of them would hold up the start on a slow phone.
+var shelf = place()
 
-func load() []*Book {
+type onShelf struct {
+	id   string // also the name of its file, a test sees to that
+	book func() *Book
+}
+
+func place() []onShelf {
 	entries, err := files.ReadDir("books")
 	if err != nil {
 		panic("rulebook: " + err.Error())
 	}
-	var books []*Book
-	for _, e := range entries {
-		data, err := files.ReadFile("books/" + e.Name())
-		if err != nil {
-			panic("rulebook: " + err.Error())
-		}
-		b, err := Decode(data)
-		if err != nil {
-			panic("rulebook: " + e.Name() + ":\n" + err.Error())
-		}
-		books = append(books, b)
+	books := make([]onShelf, len(entries))
+	for i, e := range entries {
+		books[i] = onShelf{strings.TrimSuffix(e.Name(), ".json"), sync.OnceValue(func() *Book { return load(e.Name()) })}
 	}
 	return books
 }
 
+func load(name string) *Book {
+	data, err := files.ReadFile("books/" + name)
+	if err != nil {
+		panic("rulebook: " + err.Error())
+	}
+	b, err := Decode(data)
+	if err != nil {
+		panic("rulebook: " + name + ":\n" + err.Error())
+	}
+	return b
+}
+
 // Builtin gives the books that come with the program, sorted by id.
-func Builtin() []*Book { return slices.Clone(builtin) }
+func Builtin() []*Book {
+	books := make([]*Book, len(shelf))
+	for i, s := range shelf {
+		books[i] = s.book()
+	}
+	return books
+}
 
 // ByID finds a built-in book.
 func ByID(id string) (*Book, bool) {
-	for _, b := range builtin {
-		if b.ID == id {
-			return b, true
+	for _, s := range shelf {
+		if s.id == id {
+			return s.book(), true
 		}
 	}
 	return nil, false
