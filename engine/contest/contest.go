@@ -14,8 +14,10 @@ package contest
 import (
 	"encoding/json"
 	"fmt"
-	"sort"
+	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"keelcard/engine"
 	"keelcard/engine/amount"
@@ -23,12 +25,20 @@ import (
 	"keelcard/engine/record"
 )
 
-// Limits of one contest. They keep a hostile file from asking for too much.
+// Limits of one contest. They keep a hostile file from asking for too much:
+// what they refuse to write is not read either.
 const (
-	MaxClasses = 200
-	MaxItems   = 50
-	MaxNumber  = 999_999 // the highest contestant or team number
-	MaxText    = 120     // letters of a name
+	MaxClasses   = 200
+	MaxItems     = 50
+	MaxNumber    = 999_999   // the highest class, contestant or team number
+	MaxPersons   = 50_000    // contestants, and likewise teams
+	MaxCards     = 1_000_000 // contestants times classes that are scored
+	MaxDivisions = 50
+	MaxTies      = 20
+	MaxText      = 120 // letters of a name
+	MaxPairs     = 100 // points a class has of its own
+
+	MaxWorth = 1000 * points.One // of one class
 )
 
 // Settings is what holds for a whole contest.
@@ -134,19 +144,33 @@ func KeySubject(class, item uint32) record.Subject {
 	return record.Subject{Kind: record.KindKey, A: class, B: item}
 }
 
-// encode writes v as the value of a record. The fields of our own types
-// always encode.
-func encode(v any) string {
+// written gives the value of a record that holds v, unless it has faults. The
+// fields of our own types always encode.
+func written(v any, f engine.Faults) (string, error) {
+	if err := f.Err(); err != nil {
+		return "", err
+	}
 	data, err := json.Marshal(v)
 	if err != nil {
 		panic(err)
 	}
-	return string(data)
+	return string(data), nil
 }
 
-// Write gives the value of a record that holds the settings.
+// Write gives the value of a record that holds the settings, with the spaces
+// in their names tidied. Codes: contest.empty, contest.long, contest.text,
+// contest.team-size, contest.team-best, contest.divisions,
+// contest.division-twice, contest.ties, contest.tie.
 func (s Settings) Write() (string, error) {
-	s.Name = strings.TrimSpace(s.Name)
+	s.Name, s.Place, s.Date = tidy(s.Name), tidy(s.Place), tidy(s.Date)
+	s.Divisions = slices.Clone(s.Divisions)
+	for i, d := range s.Divisions {
+		s.Divisions[i] = tidy(d)
+	}
+	return written(s, s.check())
+}
+
+func (s Settings) check() engine.Faults {
 	var f engine.Faults
 	f = checkText(f, "name", s.Name, true)
 	f = checkText(f, "place", s.Place, false)
@@ -156,78 +180,177 @@ func (s Settings) Write() (string, error) {
 	} else if s.Best() > s.Most() {
 		f = append(f, engine.New("contest.team-best", "teams", fmt.Sprintf("the best %d cannot be taken from teams of %d", s.Best(), s.Most()), "count fewer members or allow larger teams"))
 	}
-	seen := map[string]bool{}
-	for _, d := range s.Divisions {
+	f = append(f, checkDivisions(s.Divisions)...)
+	return append(f, checkTies(s.Ties)...)
+}
+
+func checkDivisions(divisions []string) engine.Faults {
+	if n := len(divisions); n > MaxDivisions {
+		return engine.Faults{engine.New("contest.divisions", "divisions", fmt.Sprintf("there are %d", n), fmt.Sprintf("use at most %d", MaxDivisions))}
+	}
+	var f engine.Faults
+	for i, d := range divisions {
 		f = checkText(f, "divisions", d, true)
-		if seen[d] {
+		if slices.Contains(divisions[:i], d) {
 			f = append(f, engine.New("contest.division-twice", "divisions", fmt.Sprintf("%q stands twice", d), "take one of them out"))
 		}
-		seen[d] = true
 	}
-	return encode(s), f.Err()
+	return f
+}
+
+// checkTies holds the tie-breaks to what scoring takes. A class that is not in
+// the contest is no fault: it may have been taken out since.
+func checkTies(ties []Tie) engine.Faults {
+	if n := len(ties); n > MaxTies {
+		return engine.Faults{engine.New("contest.ties", "tie-breaks", fmt.Sprintf("there are %d", n), fmt.Sprintf("use at most %d", MaxTies))}
+	}
+	var f engine.Faults
+	alternate := false
+	for i, t := range ties {
+		add := func(what, fix string) {
+			f = append(f, engine.New("contest.tie", fmt.Sprintf("tie-break %d", i+1), what, fix))
+		}
+		if t.Alternate == (len(t.Classes) > 0) {
+			add("it must be either some classes or the alternate", "choose one of the two")
+		}
+		if t.Alternate && alternate {
+			add("the alternate stands a second time", "take one of them out")
+		}
+		alternate = alternate || t.Alternate
+		if len(t.Classes) > MaxClasses {
+			add(fmt.Sprintf("it names %d classes", len(t.Classes)), "name each class once")
+			continue
+		}
+		for j, no := range t.Classes {
+			if slices.Contains(t.Classes[:j], no) {
+				add(fmt.Sprintf("it names class %d twice", no), "name each class once")
+			}
+		}
+	}
+	return f
 }
 
 // Write gives the value of a record that holds the class, after its kind has
-// checked it.
+// checked it. Codes: contest.empty, contest.long, contest.text, contest.items,
+// contest.class-kind, contest.points and those of Kind.Check.
 func (c Class) Write() (string, error) {
-	c.Name = strings.TrimSpace(c.Name)
-	var f engine.Faults
-	f = checkText(f, "name", c.Name, true)
+	c.Name = tidy(c.Name)
+	f := c.check()
 	k, ok := KindByID(c.Kind)
 	if !ok {
 		f = append(f, engine.New("contest.class-kind", "kind", fmt.Sprintf("%q is no kind of class", c.Kind), "choose one of the kinds offered"))
 	} else if err := k.Check(c); err != nil {
 		f = appendErr(f, err)
 	}
-	return encode(c), f.Err()
+	return written(c, f)
 }
 
-// Write gives the value of a record that holds the person.
+// check finds what keeps a class of any kind from being read. What only its
+// kind or its book can tell makes it wait instead, so that it can be mended.
+func (c Class) check() engine.Faults {
+	var f engine.Faults
+	f = checkText(f, "name", c.Name, true)
+	f = checkText(f, "book", c.Book, false)
+	f = checkText(f, "book", c.Hash, false)
+	f = checkText(f, "bird", c.Bird, false)
+	if c.Items < 0 || c.Items > MaxItems {
+		f = append(f, engine.New("contest.items", "items", fmt.Sprintf("%d items cannot be judged in one class", c.Items), fmt.Sprintf("use 1 to %d", MaxItems)))
+	}
+	if n := len(c.Pairs); n > MaxPairs {
+		f = append(f, engine.New("contest.points", "points", fmt.Sprintf("there are %d points of its own", n), "set each pair of grades once"))
+	}
+	return f
+}
+
+// checkScoring finds what is wrong with how cards of any kind of class earn
+// their points.
+func (c Class) checkScoring() engine.Faults {
+	var f engine.Faults
+	if c.Worth < 0 || c.Worth > MaxWorth {
+		f = append(f, engine.New("contest.worth", "worth", fmt.Sprintf("a class cannot be worth %s", c.Worth), fmt.Sprintf("use up to %s points", MaxWorth)))
+	}
+	if c.Double != "" && c.Double != DoubleLower {
+		f = append(f, engine.New("contest.double", "two marks", fmt.Sprintf("%q is no rule for two marks", c.Double), "choose one of the rules offered"))
+	}
+	return f
+}
+
+// Write gives the value of a record that holds the person. Codes:
+// contest.number, contest.long, contest.text.
 func (p Person) Write() (string, error) {
-	p.Name = strings.TrimSpace(p.Name)
+	p.Name, p.Division, p.Out = tidy(p.Name), tidy(p.Division), tidy(p.Out)
+	return written(p, p.check())
+}
+
+func (p Person) check() engine.Faults {
 	var f engine.Faults
 	f = checkText(f, "name", p.Name, false)
+	f = checkText(f, "division", p.Division, false)
 	f = checkText(f, "out", p.Out, false)
 	if p.Number == 0 || p.Number > MaxNumber {
 		f = append(f, engine.New("contest.number", "number", fmt.Sprintf("%d is no contestant number", p.Number), fmt.Sprintf("use 1 to %d", MaxNumber)))
 	}
 	if p.Team > MaxNumber {
-		f = append(f, engine.New("contest.number", "team", fmt.Sprintf("%d is no team number", p.Team), fmt.Sprintf("use 1 to %d", MaxNumber)))
+		f = append(f, teamNumber(p.Team))
 	}
-	return encode(p), f.Err()
+	return f
 }
 
-// Write gives the value of a record that holds the team.
+// Write gives the value of a record that holds the team. Codes: contest.empty,
+// contest.long, contest.text, contest.number.
 func (t Team) Write() (string, error) {
-	t.Name = strings.TrimSpace(t.Name)
-	var f engine.Faults
-	f = checkText(f, "name", t.Name, true)
-	if t.No == 0 || t.No > MaxNumber {
-		f = append(f, engine.New("contest.number", "team", fmt.Sprintf("%d is no team number", t.No), fmt.Sprintf("use 1 to %d", MaxNumber)))
-	}
-	return encode(t), f.Err()
+	t.Name = tidy(t.Name)
+	return written(t, t.check())
 }
 
-// Write gives the value of a record that holds the answer.
+func (t Team) check() engine.Faults {
+	f := checkText(nil, "name", t.Name, true)
+	if t.No == 0 || t.No > MaxNumber {
+		f = append(f, teamNumber(t.No))
+	}
+	return f
+}
+
+func teamNumber(no uint32) *engine.Error {
+	return engine.New("contest.number", "team", fmt.Sprintf("%d is no team number", no), fmt.Sprintf("use 1 to %d", MaxNumber))
+}
+
+// Write gives the value of a record that holds the answer. Codes:
+// contest.class-kind and those of Kind.CheckKey.
 func (k KeyItem) Write(c Class) (string, error) {
 	kind, ok := KindByID(c.Kind)
 	if !ok {
 		return "", engine.New("contest.class-kind", "kind", fmt.Sprintf("%q is no kind of class", c.Kind), "choose one of the kinds offered")
 	}
-	return encode(k), kind.CheckKey(c, k)
+	return written(k, appendErr(nil, kind.CheckKey(c, k)))
 }
 
+// accepted lists every answer that is right.
+func (k KeyItem) accepted() []string { return append([]string{k.Answer}, k.Also...) }
+
+// tidy trims a text and makes one space of every run of them.
+func tidy(s string) string { return strings.Join(strings.Fields(s), " ") }
+
 func checkText(f engine.Faults, where, s string, needed bool) engine.Faults {
-	n := len([]rune(s))
+	n := utf8.RuneCountInString(s)
 	switch {
-	case needed && n == 0:
+	case needed && strings.TrimSpace(s) == "":
 		return append(f, engine.New("contest.empty", where, "it is empty", "write a name"))
 	case n > MaxText:
 		return append(f, engine.New("contest.long", where, fmt.Sprintf("it has %d letters", n), fmt.Sprintf("use at most %d", MaxText)))
+	case !plain(s):
+		return append(f, engine.New("contest.text", where, fmt.Sprintf("%q holds something that cannot be shown", s), "write it again"))
 	}
 	return f
 }
 
+// plain reports whether s is valid text without control characters.
+func plain(s string) bool {
+	return utf8.ValidString(s) && !strings.ContainsFunc(s, unicode.IsControl)
+}
+
+// appendErr adds the faults in err, which the packages below report as one
+// Error or as Faults.
 func appendErr(f engine.Faults, err error) engine.Faults {
 	switch e := err.(type) {
 	case nil:
@@ -238,9 +361,4 @@ func appendErr(f engine.Faults, err error) engine.Faults {
 		return append(f, e)
 	}
 	return append(f, &engine.Error{Code: "contest.invalid", What: err.Error(), Cause: err})
-}
-
-func sorted[T any](items []T, less func(a, b T) bool) []T {
-	sort.SliceStable(items, func(i, j int) bool { return less(items[i], items[j]) })
-	return items
 }

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
+	"unicode/utf8"
 
 	"keelcard/engine"
 	"keelcard/engine/grading"
@@ -16,85 +17,213 @@ import (
 // cards and keys are read on demand.
 //
 // Where the value of a class, a person, a team or the settings is in question,
-// the earliest is shown until the question is settled, and Questions names it.
+// the earliest is shown until the question is settled, and Questions names it;
+// a withdrawal that is in question takes nothing away yet.
+//
+// Whatever Write would have refused is not read: it is named in Problems, and
+// its records are kept as they are. The lists are not changed by Append; it
+// makes new ones.
 type Contest struct {
 	ID       record.ContestID
 	Settings Settings
-	Classes  []Class         // by class number
-	Persons  []Person        // by contestant number
-	Teams    []Team          // by team number
-	Problems []*engine.Error // values that could not be read; their records are kept
+	Classes  []Class         // by class number, at most MaxClasses
+	Persons  []Person        // by contestant number, at most MaxPersons
+	Teams    []Team          // by team number, at most MaxPersons
+	Problems []*engine.Error // what could not be read; at most MaxProblems, the last then counts the others
 
-	state *merge.State
+	state    *merge.State
+	classes  []Class // all of them, as persons and teams; the lists above show the first
+	persons  []Person
+	teams    []Team
+	problems []problem      // by subject
+	answers  map[uint32]int // how many answers a slot of each class has
+}
+
+// MaxProblems is how many problems are told one by one.
+const MaxProblems = 20
+
+// problem is a value that cannot be read.
+type problem struct {
+	subject record.Subject
+	err     *engine.Error
 }
 
 // Read folds a merged log. It takes state over: append through the Contest.
 func Read(id record.ContestID, state *merge.State) *Contest {
 	c := &Contest{ID: id, state: state}
-	c.refresh()
+	c.readSettings()
+	for _, sub := range state.Subjects(record.KindClass) {
+		c.readClass(sub)
+	}
+	for _, sub := range state.Subjects(record.KindPerson) {
+		c.readPerson(sub)
+	}
+	for _, sub := range state.Subjects(record.KindTeam) {
+		c.readTeam(sub)
+	}
+	c.show()
+	c.countAnswers()
 	return c
 }
 
 // State gives the records behind the contest, to be read only.
 func (c *Contest) State() *merge.State { return c.state }
 
-// Append takes in one more record of this contest.
+// Append takes in one more record of this contest and comes to the same as
+// reading everything again. Codes: those of merge.State.Append.
 func (c *Contest) Append(r record.Record) error {
 	if err := c.state.Append(r); err != nil {
 		return err
 	}
 	switch r.Subject.Kind {
-	case record.KindContest, record.KindClass, record.KindPerson, record.KindTeam:
-		c.refresh()
+	case record.KindContest:
+		c.readSettings()
+	case record.KindClass:
+		c.readClass(r.Subject)
+		defer c.countAnswers()
+	case record.KindPerson:
+		c.readPerson(r.Subject)
+	case record.KindTeam:
+		c.readTeam(r.Subject)
+	default:
+		return nil
 	}
+	c.show()
 	return nil
 }
 
-func (c *Contest) refresh() {
-	c.Problems = nil
-	c.Settings = Settings{}
-	if v, ok := c.first(record.Subject{Kind: record.KindContest}); ok {
-		c.read(record.Subject{Kind: record.KindContest}, v, &c.Settings)
+func (c *Contest) readSettings() {
+	sub := record.Subject{Kind: record.KindContest}
+	s, ok := parse(c, sub, func(*Settings) {})
+	if !ok {
+		s = Settings{}
 	}
-	c.Classes = list(c, record.KindClass, func(cl *Class, no uint32) { cl.No = no })
-	c.Persons = list(c, record.KindPerson, func(p *Person, no uint32) { p.Number = no })
-	c.Teams = list(c, record.KindTeam, func(t *Team, no uint32) { t.No = no })
+	c.Settings = s
 }
 
-// list reads every subject of a kind that stands.
-func list[T any](c *Contest, kind record.Kind, name func(*T, uint32)) []T {
-	var out []T
-	for _, sub := range c.state.Subjects(kind) {
-		v, ok := c.first(sub)
-		if !ok {
-			continue
-		}
-		var t T
-		if c.read(sub, v, &t) {
-			name(&t, sub.A)
-			out = append(out, t)
-		}
+func (c *Contest) readClass(sub record.Subject) {
+	cl, ok := parse(c, sub, func(cl *Class) { cl.No = sub.A })
+	c.classes = put(c.classes, sub.A, Class.number, cl, ok)
+}
+
+func (c *Contest) readPerson(sub record.Subject) {
+	p, ok := parse(c, sub, func(p *Person) { p.Number = sub.A })
+	c.persons = put(c.persons, sub.A, Person.number, p, ok)
+}
+
+func (c *Contest) readTeam(sub record.Subject) {
+	t, ok := parse(c, sub, func(t *Team) { t.No = sub.A })
+	c.teams = put(c.teams, sub.A, Team.number, t, ok)
+}
+
+func (c Class) number() uint32  { return c.No }
+func (p Person) number() uint32 { return p.Number }
+func (t Team) number() uint32   { return t.No }
+
+// parse reads what stands for a subject, as strictly as Write writes it. ok is
+// false when there is nothing, or nothing that can be read; the latter is noted
+// as a problem.
+func parse[T interface{ check() engine.Faults }](c *Contest, sub record.Subject, name func(*T)) (v T, ok bool) {
+	value, ok := c.first(sub)
+	if !ok {
+		c.note(sub, nil)
+		return v, false
 	}
-	return out
+	err := json.Unmarshal([]byte(value), &v)
+	if err == nil {
+		name(&v)
+		err = v.check().Err()
+	}
+	if err == nil && !numbered(sub) {
+		err = engine.New("contest.number", "", "its number cannot be", "")
+	}
+	c.note(sub, err)
+	return v, err == nil
+}
+
+// numbered tells whether a subject has a number as those of its kind have.
+func numbered(sub record.Subject) bool {
+	if sub.Kind == record.KindContest {
+		return sub.A == 0 && sub.B == 0
+	}
+	return sub.A >= 1 && sub.A <= MaxNumber && sub.B == 0
 }
 
 // first gives the earliest of the values that stand for a subject.
 func (c *Contest) first(sub record.Subject) (string, bool) {
 	cur := c.state.Current(sub)
-	if cur.Status == merge.Absent || cur.Values[0] == "" {
-		return "", false
+	if cur.Status != merge.Absent {
+		for _, v := range cur.Values {
+			if v != "" {
+				return v, true
+			}
+		}
 	}
-	return cur.Values[0], true
+	return "", false
 }
 
-func (c *Contest) read(sub record.Subject, value string, into any) bool {
-	if err := json.Unmarshal([]byte(value), into); err != nil {
-		c.Problems = append(c.Problems, &engine.Error{
-			Code: "contest.unreadable", Where: fmt.Sprintf("record about %d/%d/%d", sub.Kind, sub.A, sub.B),
-			What: "this Keelcard cannot read it", Fix: "it is kept; bring the app up to date and open the contest again", Cause: err})
-		return false
+// note keeps in mind whether the value of a subject could be read.
+func (c *Contest) note(sub record.Subject, err error) {
+	i, found := slices.BinarySearchFunc(c.problems, sub, func(p problem, s record.Subject) int { return record.CompareSubjects(p.subject, s) })
+	if found {
+		c.problems = slices.Delete(c.problems, i, i+1)
 	}
-	return true
+	if err == nil {
+		return
+	}
+	c.problems = slices.Insert(c.problems, i, problem{sub, &engine.Error{
+		Code: "contest.unreadable", Where: fmt.Sprintf("record about %d/%d/%d", sub.Kind, sub.A, sub.B),
+		What: "this Keelcard cannot read it", Fix: "it is kept; bring the app up to date and open the contest again", Cause: err}})
+}
+
+// put gives a sorted list in which item stands under its number, or nothing
+// does. The list itself is left as it is for whoever holds it.
+func put[T any](list []T, no uint32, of func(T) uint32, item T, stands bool) []T {
+	i, found := slices.BinarySearchFunc(list, no, func(t T, no uint32) int { return cmp.Compare(of(t), no) })
+	switch {
+	case found && stands:
+		list = slices.Clone(list)
+		list[i] = item
+	case found:
+		list = slices.Delete(slices.Clone(list), i, i+1)
+	case stands && i == len(list):
+		list = append(list, item) // beyond the end of what anyone holds
+	case stands:
+		list = slices.Insert(slices.Clip(list), i, item)
+	}
+	return list
+}
+
+// show sets the lists that are seen from outside.
+func (c *Contest) show() {
+	c.Classes = slices.Clip(c.classes[:min(len(c.classes), MaxClasses)])
+	c.Persons = slices.Clip(c.persons[:min(len(c.persons), MaxPersons)])
+	c.Teams = slices.Clip(c.teams[:min(len(c.teams), MaxPersons)])
+	c.Problems = nil
+	for _, most := range []struct {
+		what       string
+		n, allowed int
+	}{{"classes", len(c.classes), MaxClasses}, {"contestants", len(c.persons), MaxPersons}, {"teams", len(c.teams), MaxPersons}} {
+		if most.n > most.allowed {
+			c.Problems = append(c.Problems, engine.New("contest.large", "", fmt.Sprintf("there are %d %s, and only the first %d are read", most.n, most.what, most.allowed), "divide the contest in two"))
+		}
+	}
+	told := min(len(c.problems), MaxProblems-1-len(c.Problems))
+	for _, p := range c.problems[:told] {
+		c.Problems = append(c.Problems, p.err)
+	}
+	if more := len(c.problems) - told; more > 0 {
+		c.Problems = append(c.Problems, engine.New("contest.unreadable", "", fmt.Sprintf("there are %d more records that this Keelcard cannot read", more), "they are kept; bring the app up to date and open the contest again"))
+	}
+}
+
+// countAnswers keeps how many answers a slot of each class has, as every card
+// is held against it.
+func (c *Contest) countAnswers() {
+	c.answers = make(map[uint32]int, len(c.Classes))
+	for _, cl := range c.Classes {
+		c.answers[cl.No] = len(cl.Answers())
+	}
 }
 
 // Class finds a class by its number.
@@ -135,14 +264,18 @@ func (c *Contest) TeamNamed(name string) (Team, bool) {
 // contestant is in, by name.
 func (c *Contest) Divisions() []string {
 	out := slices.Clone(c.Settings.Divisions)
-	var more []string
+	known := make(map[string]bool)
+	for _, d := range out {
+		known[d] = true
+	}
 	for _, p := range c.Persons {
-		if p.Division != "" && !slices.Contains(out, p.Division) && !slices.Contains(more, p.Division) {
-			more = append(more, p.Division)
+		if p.Division != "" && !known[p.Division] {
+			known[p.Division] = true
+			out = append(out, p.Division)
 		}
 	}
-	slices.Sort(more)
-	return append(out, more...)
+	slices.Sort(out[len(c.Settings.Divisions):])
+	return out
 }
 
 // Card is one contestant's answers in one class. Marks is empty unless the
@@ -152,18 +285,19 @@ type Card struct {
 	Marks  []byte // one a slot, as the package score reads them
 }
 
-// Card reads a card. A card whose length does not fit its class any more is
-// given with status InQuestion.
+// Card reads a card of one of the Classes. A card that does not fit its class,
+// because the class was changed after it was keyed, is given with status
+// InQuestion.
 func (c *Contest) Card(class Class, number uint32) Card {
-	cur := c.state.Current(CardSubject(class.No, number))
-	if cur.Status == merge.Absent || cur.Status == merge.InQuestion || cur.Values[0] == "" {
-		status := cur.Status
-		if status != merge.InQuestion {
-			status = merge.Absent
-		}
-		return Card{Status: status}
-	}
-	if len(cur.Values[0]) != class.Slots() {
+	return c.card(class.No, class.Slots(), c.answers[class.No], number)
+}
+
+func (c *Contest) card(class uint32, slots, answers int, number uint32) Card {
+	cur := c.state.Current(CardSubject(class, number))
+	switch {
+	case cur.Status == merge.Absent || cur.Status == merge.InQuestion:
+		return Card{Status: cur.Status}
+	case !fits(cur.Values[0], slots, answers):
 		return Card{Status: merge.InQuestion}
 	}
 	return Card{Status: cur.Status, Marks: []byte(cur.Values[0])}
@@ -198,7 +332,7 @@ func (c *Contest) Key(class Class) Key {
 		if cur.Status == merge.Absent || cur.Status == merge.InQuestion {
 			continue
 		}
-		if cur.Values[0] == "" || json.Unmarshal([]byte(cur.Values[0]), &k.Items[i]) != nil {
+		if json.Unmarshal([]byte(cur.Values[0]), &k.Items[i]) != nil {
 			k.Items[i], k.Status[i] = KeyItem{}, merge.Absent
 		}
 	}
@@ -220,16 +354,19 @@ type Seen struct {
 	Official string            `json:"official,omitempty"` // why the official's answer is not the book's
 }
 
-// Write gives the value of a record that holds what was seen.
-func (s Seen) Write() (string, error) {
+// Write gives the value of a record that holds what was seen. Codes:
+// contest.long, contest.findings.
+func (s Seen) Write() (string, error) { return written(s, s.check()) }
+
+func (s Seen) check() engine.Faults {
 	var f engine.Faults
-	if n := len([]rune(s.Note)); n > 2000 {
+	if n := utf8.RuneCountInString(s.Note); n > 2000 {
 		f = append(f, engine.New("contest.long", "note", fmt.Sprintf("it has %d letters", n), "use at most 2000"))
 	}
 	if len(s.Findings) > 200 {
 		f = append(f, engine.New("contest.findings", "findings", fmt.Sprintf("there are %d on one item", len(s.Findings)), "keep at most 200"))
 	}
-	return encode(s), f.Err()
+	return f
 }
 
 // Seen reads what was noted on an item, counted from 1: the latest where
@@ -237,7 +374,7 @@ func (s Seen) Write() (string, error) {
 func (c *Contest) Seen(class, item uint32) Seen {
 	cur := c.state.Current(record.Subject{Kind: KindSeen, A: class, B: item})
 	var s Seen
-	if cur.Status == merge.Absent || json.Unmarshal([]byte(cur.Values[len(cur.Values)-1]), &s) != nil {
+	if cur.Status == merge.Absent || json.Unmarshal([]byte(cur.Values[len(cur.Values)-1]), &s) != nil || s.check() != nil {
 		return Seen{}
 	}
 	return s

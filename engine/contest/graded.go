@@ -2,6 +2,7 @@ package contest
 
 import (
 	"fmt"
+	"slices"
 
 	"keelcard/engine"
 	"keelcard/engine/grading"
@@ -12,45 +13,53 @@ import (
 // graded is the class of n items on the scale of a rule book.
 type graded struct{}
 
-func (graded) ID() string        { return Graded }
-func (graded) Slots(c Class) int { return c.Items }
+func (graded) ID() string { return Graded }
 
-// Answers are the grades of the class's book, without the last where the
-// class's choices leave three answers.
+func (graded) Slots(c Class) int {
+	if c.Items < 1 || c.Items > MaxItems {
+		return 0
+	}
+	return c.Items
+}
+
 func (graded) Answers(c Class) []string {
-	b, err := c.RuleBook()
+	answers, err := c.grades()
 	if err != nil {
 		return nil
 	}
+	return answers
+}
+
+// grades are those of the class's book, without the last where the class's
+// choices leave three answers.
+func (c Class) grades() ([]string, error) {
+	b, err := c.RuleBook()
+	if err != nil {
+		return nil, err
+	}
 	resolved, err := b.Resolve(c.Choices)
 	if err != nil {
-		return nil
+		return nil, err
 	}
 	var out []string
 	for _, g := range b.Answers(resolved) {
 		out = append(out, g.ID)
 	}
-	return out
+	return out, nil
 }
 
 func (g graded) Check(c Class) error {
-	var f engine.Faults
-	if c.Items < 1 || c.Items > MaxItems {
-		f = append(f, engine.New("contest.items", "items", fmt.Sprintf("%d items cannot be judged in one class", c.Items), fmt.Sprintf("use 1 to %d", MaxItems)))
-	}
 	b, err := c.RuleBook()
 	if err != nil {
-		return appendErr(f, err)
+		return err
 	}
-	if _, err := grading.Grade(b, c.Setting(), nil); err != nil {
-		f = appendErr(f, err)
+	if _, err := c.grades(); err != nil {
+		return err
 	}
-	if t, err := g.pointTable(c); err != nil {
-		f = appendErr(f, err)
-	} else if err := t.Validate(); err != nil {
-		f = appendErr(f, err)
-	}
-	return f.Err()
+	_, err = grading.Grade(b, c.Setting(), nil)
+	f := appendErr(nil, err)
+	_, err = g.pointTable(c)
+	return appendErr(f, err).Err()
 }
 
 // Setting is what the class's book has to know of its birds.
@@ -59,10 +68,19 @@ func (c Class) Setting() grading.Setting {
 }
 
 func (graded) CheckKey(c Class, k KeyItem) error {
+	grades, err := c.grades()
+	if err != nil {
+		return err
+	}
 	var f engine.Faults
-	for _, a := range append([]string{k.Answer}, k.Also...) {
-		if c.answerIndex(a) == 0 {
+	for i, a := range k.accepted() {
+		switch {
+		case i > len(grades):
+			return append(f, engine.New("contest.key", c.Name, fmt.Sprintf("%d answers are right as well", len(k.Also)), "name each grade once"))
+		case !slices.Contains(grades, a):
 			f = append(f, engine.New("contest.key", c.Name, fmt.Sprintf("%q is no answer of this class", a), "choose one of the grades shown"))
+		case slices.Contains(k.accepted()[:i], a):
+			f = append(f, engine.New("contest.key", c.Name, fmt.Sprintf("%q stands twice", a), "name each grade once"))
 		}
 	}
 	return f.Err()
@@ -75,12 +93,8 @@ func (g graded) Table(c Class, k Key) (score.Table, error) {
 	}
 	keys := make([]score.Key, len(k.Items))
 	for i, item := range k.Items {
-		for _, a := range append([]string{item.Answer}, item.Also...) {
-			n := c.answerIndex(a)
-			if n == 0 {
-				return score.Table{}, engine.New("contest.key", fmt.Sprintf("%s, item %d", c.Name, i+1), fmt.Sprintf("the official answer %q is no answer of the class", a), "set the key of this item again")
-			}
-			keys[i].Answers = append(keys[i].Answers, n)
+		for _, a := range item.accepted() {
+			keys[i].Answers = append(keys[i].Answers, uint8(slices.Index(t.Grades, a)+1))
 		}
 	}
 	return t.Compile(keys)
@@ -88,29 +102,81 @@ func (g graded) Table(c Class, k Key) (score.Table, error) {
 
 // pointTable is the table of the class: the published one over its grades,
 // with the class's own points put in.
-func (graded) pointTable(c Class) (score.PointTable, error) {
-	grades := c.Answers()
+func (g graded) pointTable(c Class) (score.PointTable, error) {
+	grades, err := c.grades()
+	if err != nil {
+		return score.PointTable{}, err
+	}
+	f := c.checkScoring()
+	switch {
+	case g.Slots(c) == 0:
+		f = append(f, engine.New("contest.items", "items", fmt.Sprintf("%d items cannot be judged in one class", c.Items), fmt.Sprintf("use 1 to %d", MaxItems)))
+	case c.Worth%points.Points(c.Items) != 0:
+		f = append(f, c.uneven())
+	}
+	if f != nil {
+		return score.PointTable{}, f
+	}
 	t := PublishedTable(grades, c.Items, c.Worth)
 	if c.Double == DoubleLower {
 		t.Double = score.Lower
 	}
-	for _, p := range c.Pairs {
-		k, m := c.answerIndex(p.Key), c.answerIndex(p.Mark)
-		if k == 0 || m == 0 {
-			return t, engine.New("contest.points", "points", fmt.Sprintf("%q marked %q is no pair of this class's grades", p.Key, p.Mark), "set the points of the grades shown")
+	if err := c.putPairs(t); err != nil {
+		return score.PointTable{}, err
+	}
+	if err := t.Validate(); err != nil {
+		return score.PointTable{}, err
+	}
+	for _, row := range t.Points {
+		if most := slices.Max(row); most*points.Points(c.Items) > MaxWorth {
+			return score.PointTable{}, engine.New("contest.worth", "points", fmt.Sprintf("%d items of %s points are more than a class can be worth", c.Items, most), fmt.Sprintf("keep the class within %s points", MaxWorth))
 		}
-		t.Points[k-1][m-1] = p.Points
 	}
 	return t, nil
+}
+
+// uneven says that the worth of the class cannot be shared by its items in
+// hundredths, and which worth of whole points an item can. A card without fault
+// then earns the worth of the class exactly.
+func (c Class) uneven() *engine.Error {
+	n := points.Points(c.Items)
+	low := c.Worth / n / points.One * points.One * n
+	fix := fmt.Sprintf("make it worth %s", low+n*points.One)
+	if low > 0 {
+		fix = fmt.Sprintf("make it worth %s or %s", low, low+n*points.One)
+	}
+	return engine.New("contest.worth-uneven", "worth", fmt.Sprintf("%d items cannot share %s points evenly", c.Items, c.Worth), fix)
+}
+
+// putPairs puts the class's own points into its table.
+func (c Class) putPairs(t score.PointTable) error {
+	seen := map[[2]int]bool{}
+	for _, p := range c.Pairs {
+		at := [2]int{slices.Index(t.Grades, p.Key), slices.Index(t.Grades, p.Mark)}
+		if at[0] < 0 || at[1] < 0 {
+			return engine.New("contest.points", "points", fmt.Sprintf("%q marked %q is no pair of this class's grades", p.Key, p.Mark), "set the points of the grades shown")
+		}
+		if seen[at] {
+			return engine.New("contest.points", "points", fmt.Sprintf("%q marked %q stands twice", p.Key, p.Mark), "set it once")
+		}
+		seen[at] = true
+		t.Points[at[0]][at[1]] = p.Points
+	}
+	return nil
 }
 
 // PublishedTable is the point table a graded class starts from.
 //
 // For the grades A, B, C and no grade it is the one of Penn State Extension
 // (state poultry judging rules): an item is worth 10, crossing A-B or B-C
-// costs 3, C-no grade 4. For another scale of n grades each line crossed
-// costs an equal part, so that the far end earns nothing (common practice).
-// A class of other than ten items or with a worth of its own is scaled to it.
+// costs 3, C-no grade 4. Any scale of four is taken alike, and a scale of three
+// as if the last grade were left out (common practice). For another scale each
+// line crossed costs an equal part, so that the far end earns nothing (common
+// practice).
+//
+// A worth of 0 is 10 an item. Another worth is shared by the items, which must
+// be possible in hundredths, and what crossing a line costs is scaled with it,
+// rounded down to a hundredth, in the contestant's favour.
 func PublishedTable(grades []string, items int, worth points.Points) score.PointTable {
 	full := points.Of(10)
 	if worth > 0 && items > 0 {

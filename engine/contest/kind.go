@@ -21,11 +21,14 @@ type Kind interface {
 	Slots(c Class) int
 	// Answers lists what may be marked in a slot; the first is mark byte 1.
 	Answers(c Class) []string
-	// Check finds what is wrong with a class of this kind.
+	// Check finds what is wrong with a class of this kind. Codes: contest.items,
+	// contest.worth, contest.double and those of the kind.
 	Check(c Class) error
-	// CheckKey finds what is wrong with an official answer.
+	// CheckKey finds what is wrong with an official answer. Codes: contest.key
+	// and those of the kind.
 	CheckKey(c Class, k KeyItem) error
-	// Table compiles a class with a whole key for scoring.
+	// Table compiles a class for scoring. Its key is whole and CheckKey finds
+	// no fault in it.
 	Table(c Class, k Key) (score.Table, error)
 }
 
@@ -75,7 +78,9 @@ func (c Class) keySubject(slot int) record.Subject {
 }
 
 // Table compiles the class for scoring. It fails, naming what is missing,
-// while the key has an item without a settled answer.
+// while the key has an item without a settled answer or with one that is none
+// of the class's. Codes: contest.class-kind, contest.key-missing, contest.key,
+// contest.book and those of Kind.Check.
 func (c Class) Table(k Key) (score.Table, error) {
 	kind, ok := KindByID(c.Kind)
 	if !ok {
@@ -83,6 +88,12 @@ func (c Class) Table(k Key) (score.Table, error) {
 	}
 	if n := k.Missing(); n > 0 {
 		return score.Table{}, engine.New("contest.key-missing", c.Name, fmt.Sprintf("%d official answers are missing or in question", n), "complete the key")
+	}
+	for i, item := range k.Items {
+		if err := kind.CheckKey(c, item); err != nil {
+			where := fmt.Sprintf("%s, item %d", c.Name, i+1)
+			return score.Table{}, &engine.Error{Code: engine.CodeOf(err), Where: where, What: err.Error(), Fix: "set this official answer again", Cause: err}
+		}
 	}
 	return kind.Table(c, k)
 }
@@ -95,11 +106,6 @@ func (c Class) RuleBook() (*rulebook.Book, error) {
 		return nil, engine.New("contest.book", c.Name, fmt.Sprintf("the rule book %q is not on this phone", c.Book), "choose another book for the class")
 	}
 	return b, nil
-}
-
-// answerIndex finds an answer among those of the class, 0 when it is none.
-func (c Class) answerIndex(answer string) uint8 {
-	return uint8(slices.Index(c.Answers(), answer) + 1)
 }
 
 // MarkText writes a mark byte of the class as people write it: the answer, ""
@@ -136,11 +142,26 @@ func (c Class) CardValue(marks []byte) (string, error) {
 	if len(marks) != c.Slots() || len(marks) == 0 {
 		return "", engine.New("contest.card", c.Name, fmt.Sprintf("a card here has %d answers, not %d", c.Slots(), len(marks)), "key the card again")
 	}
-	answers := len(c.Answers())
+	table := score.Table{Answers: len(c.Answers())}
 	for i, m := range marks {
-		if m&score.Double == 0 && int(m) > answers {
-			return "", engine.New("contest.card", fmt.Sprintf("%s, item %d", c.Name, i+1), fmt.Sprintf("there is no answer number %d", m), "key the card again")
+		if !table.Allowed(m) {
+			return "", engine.New("contest.card", fmt.Sprintf("%s, item %d", c.Name, i+1), fmt.Sprintf("there is no answer for the mark %d", m), "key the card again")
 		}
 	}
 	return string(marks), nil
+}
+
+// fits tells whether a card has a mark of the class in each slot. Without
+// knowing the answers, because the book is not here, it counts the marks only.
+func fits(card string, slots, answers int) bool {
+	if len(card) != slots {
+		return false
+	}
+	table := score.Table{Answers: answers}
+	for i := range len(card) {
+		if answers > 0 && !table.Allowed(card[i]) {
+			return false
+		}
+	}
+	return true
 }

@@ -198,6 +198,8 @@ func readRow(line int, cells []string, order []int) PastedRow {
 		row.Fault = engine.New("paste.number", lineName(line), fmt.Sprintf("%q is no contestant number", v[colNumber]), fmt.Sprintf("use a whole number from 1 to %d", MaxNumber))
 	case len([]rune(name)) > MaxText || len([]rune(row.TeamName)) > MaxText || len([]rune(v[colDivision])) > MaxText:
 		row.Fault = engine.New("paste.long", lineName(line), fmt.Sprintf("a cell is longer than %d letters", MaxText), "shorten it")
+	case !plain(name + row.TeamName + v[colDivision]):
+		row.Fault = engine.New("paste.text", lineName(line), "it holds something that cannot be shown", "write the line again")
 	default:
 		row.Person.Number = uint32(number)
 	}

@@ -2,6 +2,7 @@ package contest
 
 import (
 	"fmt"
+	"slices"
 
 	"keelcard/engine"
 	"keelcard/engine/placing"
@@ -24,47 +25,51 @@ func (placed) Answers(Class) []string {
 }
 
 func (placed) Check(c Class) error {
-	var f engine.Faults
+	f := c.checkScoring()
 	if c.Items != 4 {
 		f = append(f, engine.New("contest.items", "items", fmt.Sprintf("a placing class has 4 items, not %d", c.Items), "use 4"))
-	}
-	if c.Worth < 0 || c.Worth > points.Of(1000) {
-		f = append(f, engine.New("contest.worth", "worth", fmt.Sprintf("a class cannot be worth %s", c.Worth), "use up to 1000 points"))
 	}
 	return f.Err()
 }
 
 func (placed) CheckKey(c Class, k KeyItem) error {
+	if len(k.Also) >= placing.Count {
+		return engine.New("contest.key", "key", fmt.Sprintf("%d orders are right as well", len(k.Also)), "name fewer")
+	}
 	var f engine.Faults
-	for _, a := range append([]string{k.Answer}, k.Also...) {
-		if _, err := placing.ParseOrder(a); err != nil {
-			f = appendErr(f, err)
+	var seen []placing.Order
+	for _, a := range k.accepted() {
+		o, err := placing.ParseOrder(a)
+		if err == nil && slices.Contains(seen, o) {
+			err = engine.New("contest.key", "key", fmt.Sprintf("the order %s stands twice", o), "name it once")
 		}
-	}
-	if err := placing.Cuts(k.Cuts).Validate(); err != nil {
 		f = appendErr(f, err)
+		seen = append(seen, o)
 	}
-	return f.Err()
+	return appendErr(f, placing.Cuts(k.Cuts).Validate()).Err()
 }
 
-func (placed) Table(c Class, k Key) (score.Table, error) {
+func (p placed) Table(c Class, k Key) (score.Table, error) {
+	if err := p.Check(c); err != nil {
+		return score.Table{}, err
+	}
 	item := k.Items[0]
 	order, err := placing.ParseOrder(item.Answer)
 	if err != nil {
 		return score.Table{}, err
 	}
-	p := score.Placing{Official: order, Cuts: placing.Cuts(item.Cuts), Max: c.PlacingWorth(), Double: score.Zero}
+	t := score.Placing{Official: order, Cuts: placing.Cuts(item.Cuts), Max: c.PlacingWorth(), Double: score.Zero}
 	if c.Double == DoubleLower {
-		p.Double = score.Lower
+		t.Double = score.Lower
 	}
 	for _, a := range item.Also {
 		o, err := placing.ParseOrder(a)
 		if err != nil {
 			return score.Table{}, err
 		}
-		p.Also = append(p.Also, o)
+		t.Also = append(t.Also, o)
 	}
-	return p.Table()
+	return t.Table()
 }
 
 // PlacingWorth is what the official order earns in a placing class: 50 as

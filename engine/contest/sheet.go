@@ -1,6 +1,9 @@
 package contest
 
 import (
+	"fmt"
+
+	"keelcard/engine"
 	"keelcard/engine/merge"
 	"keelcard/engine/points"
 	"keelcard/engine/score"
@@ -33,8 +36,12 @@ type Waiting struct {
 
 // Score computes the results of everything that is settled. A class without a
 // whole key waits; a card in question earns nothing until it is settled, and
-// its contestant is named.
+// its contestant is named. Code contest.large when there are more cards than
+// MaxCards.
 func (c *Contest) Score() (*Scored, error) {
+	if n := len(c.Persons) * len(c.Classes); n > MaxCards {
+		return nil, engine.New("contest.large", "", fmt.Sprintf("%d contestants in %d classes would fill %d cards", len(c.Persons), len(c.Classes), n), "divide the contest in two")
+	}
 	out := &Scored{Persons: c.Persons, Teams: c.Teams, Divisions: c.Divisions()}
 	sheet := score.Sheet{Persons: len(c.Persons), Teams: len(c.Teams), TeamBest: c.Settings.Best(), Divisions: len(out.Divisions)}
 	unsure := make([]bool, len(c.Persons))
@@ -48,7 +55,7 @@ func (c *Contest) Score() (*Scored, error) {
 		slots := class.Slots()
 		cs := score.ClassSheet{Table: table, Marks: make([]byte, slots*len(c.Persons)), Has: make([]bool, len(c.Persons))}
 		for i, p := range c.Persons {
-			card := c.Card(class, p.Number)
+			card := c.card(class.No, slots, table.Answers, p.Number)
 			switch card.Status {
 			case merge.Absent:
 				if p.Out == "" {
