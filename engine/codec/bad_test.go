@@ -148,8 +148,18 @@ func badFrame(tb testing.TB, add func(string, []byte, engine.Code)) {
 	}
 	add("checksum zero *", append(slices.Clone(b[:len(b)-4]), 0, 0, 0, 0), codec.CodeChecksum)
 	add("line ends changed", bytes.ReplaceAll(b, []byte{10}, []byte{13, 10}), lineEnds(b))
-	for _, cut := range []int{9, 10, 11, 12, 20, 60, len(b) / 2, len(b) - 5, len(b) - 4, len(b) - 1} {
-		add(fmt.Sprintf("cut to %d *", cut), b[:cut], codec.CodeShort)
+	for name, n := range map[string]int{
+		"cut after the magic *":             9,
+		"cut after the version *":           10,
+		"cut after a section number *":      11,
+		"cut in a length":                   12,
+		"cut in the logs *":                 60,
+		"cut to half *":                     len(b) / 2,
+		"cut before the end mark *":         len(b) - 5,
+		"cut before the checksum *":         len(b) - 4,
+		"cut before the last byte of all *": len(b) - 1,
+	} {
+		add(name, b[:n], codec.CodeShort)
 	}
 	long := append([]byte(head+"\x01"), binary.AppendUvarint(nil, uint64(len(logs)))...)
 	long[len(long)-1] |= 0x80 // one more byte for the same length

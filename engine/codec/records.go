@@ -56,7 +56,7 @@ type model struct {
 	wasLength [kindSlots + classSlots]int
 	classes   map[uint32]int
 	marks     [classSlots][markSlots]*rangecoder.Small
-	sameMark  [2]rangecoder.Bit
+	sameMark  rangecoder.Bit
 	text      rangecoder.Text
 }
 
@@ -270,6 +270,7 @@ func (m *model) codeValue(c *rangecoder.Coder, r *record.Record, k int, old stri
 	if m.values += n; !m.checkValues() {
 		return
 	}
+	m.text.Begin()
 	value := make([]byte, 0, min(n, 1024))
 	for i := range n {
 		var v byte
@@ -286,9 +287,6 @@ func (m *model) codeValue(c *rangecoder.Coder, r *record.Record, k int, old stri
 			return
 		}
 	}
-	if !card {
-		m.text.Byte(c, 0) // so that the next one begins after an end
-	}
 	if !c.Writing() {
 		r.Value = string(value)
 	}
@@ -304,7 +302,7 @@ func (m *model) checkValues() bool {
 // codeMark codes one answer on a card: first whether it is what an earlier
 // keying of the card has there, then in the light of what others answered.
 func (m *model) codeMark(c *rangecoder.Coder, class, i int, v byte, old string) byte {
-	if i < len(old) && m.sameMark[0].Code(c, v == old[i]) {
+	if i < len(old) && m.sameMark.Code(c, v == old[i]) {
 		return old[i]
 	}
 	mark := &m.marks[class][i]

@@ -46,7 +46,7 @@ func (m *Bit) Code(c *Coder, v bool) bool {
 	return v
 }
 
-// Code codes the lower n bits of v, from the upper to the lower, each in the
+// codeTree codes the lower n bits of v, from the upper to the lower, each in the
 // light of those before it. A tree has 1<<n nodes.
 func codeTree(c *Coder, tree []Bit, n int, v uint32) uint32 {
 	node := uint32(1)

@@ -54,6 +54,9 @@ const (
 	tempo   = 6  // how fast the weights follow
 )
 
+// Begin says that what comes next does not follow on what came before.
+func (m *Text) Begin() { m.old, m.was = 0, 0 }
+
 // Byte codes one byte and remembers it for the next.
 func (m *Text) Byte(c *Coder, v byte) byte {
 	if m.one == nil {
@@ -104,7 +107,7 @@ func (m *Text) String(c *Coder, s string, most int) (got string, ok bool) {
 	if n > uint64(most) {
 		return "", false
 	}
-	m.old, m.was = 0, 0
+	m.Begin()
 	var b []byte
 	for i := range int(n) {
 		var v byte
