@@ -20,7 +20,9 @@
 //	contest (8)  count  {public key (32)  records  signed (0 or 1)  signature (64)}
 //
 // sorted by phone, and section 2, the records of all logs one after the other,
-// written by the models in records.go with the package rangecoder.
+// written by the models in records.go with the package rangecoder. The text form
+// begins with the same word and white space after it, so there will be no
+// versions 9 to 13.
 package codec
 
 import (
@@ -206,7 +208,7 @@ func Sniff(b []byte) Form {
 
 func sniffFile(b []byte) Form {
 	switch {
-	case len(b) > len(magic) && string(b[:len(magic)]) == magic && b[len(magic)] < ' ':
+	case len(b) > len(magic) && string(b[:len(magic)]) == magic && b[len(magic)] < ' ' && !isBetween(rune(b[len(magic)])):
 		return Bundle
 	case len(b) > len(resultsMagic) && string(b[:len(resultsMagic)]) == resultsMagic:
 		return Message

@@ -5,6 +5,7 @@ import (
 	"crypto/ed25519"
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"keelcard/engine/clock"
@@ -77,6 +78,17 @@ func (w *writer) set() record.Set {
 			w.tb.Fatal(err)
 		}
 	}
+	return set
+}
+
+// crowd gives so many phones that wrote nothing and signed nothing.
+func crowd(n int) record.Set {
+	set := record.Set{Contest: contest}
+	for i := range n {
+		public := ed25519.PublicKey(bytes.Repeat([]byte{byte(i), byte(i >> 8)}, ed25519.PublicKeySize/2))
+		set.Logs = append(set.Logs, record.NewLog(contest, public))
+	}
+	slices.SortFunc(set.Logs, func(a, b record.Log) int { return bytes.Compare(a.Phone[:], b.Phone[:]) })
 	return set
 }
 
