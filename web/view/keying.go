@@ -236,6 +236,9 @@ func keyingPrompt(class contest.Class, card *app.Draft) string {
 // lights up when a card was just finished.
 func keyingLast(s *app.State, class contest.Class) m.Node {
 	last, ok := s.KeyingLast(class)
+	if card := s.Keying.Card; card != nil && card.Number == last.Number && (card.Way == app.WayAgain || card.Way == app.WayAnew) {
+		ok = false // whoever keys a card a second time does not see the first
+	}
 	band := m.El("div", m.ID("last-none"), m.Class("keyed"), m.El("span", m.Class("soft"), m.Text(words.T("keying.last-none"))))
 	if ok {
 		state, fresh := words.T("keying.kept"), ""
