@@ -387,9 +387,9 @@ func useBook(c *contest.Class, id string) error {
 	}
 	keepWeight(c, b)
 	if c.Name == "" {
-		c.Name = words.T("class.graded-name")
-		if i := slices.IndexFunc(b.Kinds, func(k rulebook.Bird) bool { return k.ID == c.Bird }); i >= 0 {
-			c.Name = words.T("class.graded-name-of", b.Kinds[i].Name)
+		c.Name = b.Title
+		if words.Has("class.name-" + b.ID) {
+			c.Name = words.T("class.name-" + b.ID)
 		}
 	}
 	return nil

@@ -248,6 +248,26 @@ func TestPointsBeginAsPublishedAndCanBeChanged(t *testing.T) {
 	}
 }
 
+// With three answers no grade is not on the scale (State 4-H contest, class
+// details, Florida); points of the contest's own for it go with it.
+func TestThreeAnswersLeaveNoGradeOut(t *testing.T) {
+	r := begin(t, "Poultry Day")
+	r.Do("class.add:carcass-youth")
+	r.Type("class.points:C:NG", "5")
+	r.Type("class.points:A:B", "6")
+	r.Do("class.choice:answers:three")
+	c := classOf(t, r, 1)
+	if got := strings.Join(c.Answers(), " "); got != "A B C" {
+		t.Fatalf("answers %q; notice %+v", got, r.State.Notice)
+	}
+	if len(c.Pairs) != 1 || c.Pairs[0].Mark != "B" {
+		t.Errorf("points of its own: %v, want only those of A marked B", c.Pairs)
+	}
+	if got, _ := app.PointsOf(c, "A", "C"); got != points.Of(4) {
+		t.Errorf("A marked C earns %s, want 4", got)
+	}
+}
+
 func TestPlacingClassesTakeTheLowestFreeNumber(t *testing.T) {
 	r := begin(t, "Poultry Day")
 	for range 3 {

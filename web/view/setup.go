@@ -131,7 +131,7 @@ func tieRow(s *app.State, i int, t contest.Tie, open bool) m.Node {
 		m.El("span", m.Class("item-lead"), m.Text(itoa(i+1))),
 		m.El("span", m.Class("item-text"), m.El("span", m.Class("item-title"), m.Text(title)),
 			m.If(t.Alternate, m.El("span", m.Class("item-sub"), m.Text(words.T("settings.tie-teams"))))),
-		m.If(open, m.Group(
+		m.If(open, parts.Line(
 			m.If(i > 0, parts.Button("↑", app.Action("settings.tie-up", no), parts.Says(words.T("settings.up", title)))),
 			m.If(i == 0 && last > 0, parts.Button("↓", app.Action("settings.tie-down", no), parts.Says(words.T("settings.down", title)))),
 			parts.Button("×", app.Action("settings.tie-remove", no), parts.Says(words.T("settings.remove", title)))))))
@@ -174,7 +174,6 @@ func tieAdding(s *app.State) m.Part {
 	}
 	picked := s.Setup.Picked
 	return m.Group(
-		m.El("h3", m.Text(words.T("settings.tie-next"))),
 		m.El("div", m.Class("stack", "close"),
 			group(app.TieReasons, 1), group(app.TiePlacing, 2), group(app.TieGraded, 2),
 			m.If(!has(contest.Tie{Alternate: true}), parts.Button(words.T("settings.tie-alternate"), app.Action("settings.tie-add", "alternate"), parts.Wide, parts.Sub(words.T("settings.tie-teams"))))),
@@ -270,11 +269,11 @@ func classNew(s *app.State) m.Node {
 			parts.Card("class-kinds", words.T("class.what"),
 				parts.Para(words.T("class.what-text"), "soft"),
 				m.Each(app.Books(), func(i int, b *rulebook.Book) m.Part {
-					opts := []parts.Opt{parts.Big, parts.Wide, parts.Sub(b.Title)}
+					opts := []parts.Opt{parts.Big, parts.Wide, parts.Sub(words.T("class.add-graded"))}
 					if i == 0 {
 						opts = append(opts, parts.Primary)
 					}
-					return parts.Button(words.T("class.add-graded"), app.Action("class.add", b.ID), opts...)
+					return parts.Button(b.Title, app.Action("class.add", b.ID), opts...)
 				}),
 				parts.Button(words.T("class.add-placing"), app.Action("class.add", contest.Placing), parts.Big, parts.Wide, parts.Sub(words.T("class.add-placing-sub"))))))
 }
