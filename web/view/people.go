@@ -52,14 +52,17 @@ func namesCaution() m.Part {
 }
 
 // live makes a field send what it holds with every letter.
-func live(n m.Node) m.Node {
+func live(field m.Node) m.Node { return controlled(field, m.Attr("data-on", "input")) }
+
+// controlled gives the part of a field that is typed in one more attribute.
+func controlled(n m.Node, a m.Attribute) m.Node {
 	kids := make([]m.Node, len(n.Kids))
 	for i, k := range n.Kids {
-		kids[i] = live(k)
+		kids[i] = controlled(k, a)
 	}
 	n.Kids = kids
 	if n.Get("data-do") != "" {
-		n.Attrs = append(n.Attrs, m.Attr("data-on", "input"))
+		n.Attrs = append(n.Attrs, a)
 	}
 	return n
 }
@@ -190,7 +193,7 @@ func teamCard(s *app.State, t contest.Team, most int) m.Node {
 					m.El("span", m.Class("grow"), m.Text(name)),
 					parts.Button(words.T("people.leave"), app.Action("people.team-leave", itoa(p.Number)), parts.Quiet, parts.Says(words.T("people.leave-says", name, t.Name))))
 			}))),
-			parts.Field(parts.Input{Name: "join-" + no, Label: words.T("people.join"), Do: app.Action("people.team-join", no), Mode: "numeric", Short: true}),
+			controlled(parts.Field(parts.Input{Name: "join-" + no, Label: words.T("people.join"), Do: app.Action("people.team-join", no), Mode: "numeric", Short: true}), m.Flag("data-clear")),
 			parts.Field(parts.Input{Name: "team-name-" + no, Label: words.T("people.team-rename"), Value: t.Name, Do: app.Action("people.team-name", no)}),
 			m.If(len(members) == 0, parts.Button(words.T("people.team-remove"), app.Action("people.team-remove", no), parts.Quiet))))
 }
