@@ -172,8 +172,20 @@ func (c *Contest) note(sub record.Subject, err error) {
 		return
 	}
 	c.problems = slices.Insert(c.problems, i, problem{sub, &engine.Error{
-		Code: "contest.unreadable", Where: fmt.Sprintf("record about %d/%d/%d", sub.Kind, sub.A, sub.B),
+		Code: "contest.unreadable", Where: subjectName(sub),
 		What: "this Keelcard cannot read it", Fix: "it is kept; bring the app up to date and open the contest again", Cause: err}})
+}
+
+func subjectName(sub record.Subject) string {
+	switch sub.Kind {
+	case record.KindClass:
+		return fmt.Sprintf("class %d", sub.A)
+	case record.KindPerson:
+		return fmt.Sprintf("contestant %d", sub.A)
+	case record.KindTeam:
+		return fmt.Sprintf("team %d", sub.A)
+	}
+	return "settings"
 }
 
 // put gives a sorted list in which item stands under its number, or nothing
