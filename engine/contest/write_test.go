@@ -26,7 +26,7 @@ func TestRoundTrip(t *testing.T) {
 	graded.Pairs = []contest.PairPoints{{Key: "A", Mark: "B", Points: 250}}
 	placed := hens(2)
 	placed.Worth = points.Of(100)
-	person := contest.Person{Number: 7, Name: "Ana <b>&\u2028\"Birch\"", Team: 3, Division: "Junior", Out: "left early"}
+	person := contest.Person{Number: 7, Name: "Ana <b>&\"Birch\"", Team: 3, Division: "Junior", Out: "left early"}
 	team := contest.Team{No: 3, Name: "Oak Hollow \U0001f414 אבג"}
 	key := contest.KeyItem{Answer: "2-1-3-4", Cuts: [3]uint8{2, 5, 3}, Also: []string{"1-2-3-4"}}
 	length := 8 * 4 * amount.SixtyFourth
