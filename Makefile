@@ -9,7 +9,7 @@ PURE := ./engine/... ./web/app/... ./web/markup/... ./web/view/... ./web/figure/
 WASM := GOOS=js GOARCH=wasm
 NODE_RUNNER = $(shell go env GOROOT)/lib/wasm/go_js_wasm_exec
 
-.PHONY: run gallery test check native node browser e2e bench size fmt clean tools release
+.PHONY: run gallery test check native cases node browser e2e bench size fmt clean tools release
 
 run: ## build and serve on this machine
 	go run ./web/serve
@@ -31,6 +31,9 @@ check: ## form and vet, for both targets
 native: ## every test, with the race detector
 	@echo "== native tests"
 	go test -race ./...
+
+cases: ## run worked cases; CASES=/path runs your own
+	go test ./engine/cases -count=1 -run TestCases -v -cases "$$(realpath "$(or $(CASES),testdata)")"
 
 node: ## the pure packages as the phone runs them
 	@echo "== the same as wasm"

@@ -1,0 +1,269 @@
+package cases
+
+import (
+	"bytes"
+	"crypto/ed25519"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"golang.org/x/tools/txtar"
+
+	"keelcard/engine"
+	"keelcard/engine/clock"
+	"keelcard/engine/merge"
+	"keelcard/engine/record"
+)
+
+// checkStory runs a file of testdata/merge.
+func checkStory(data []byte) (faults []error) {
+	archive := txtar.Parse(data)
+	if _, err := splitHead(string(archive.Comment)); err != nil {
+		faults = append(faults, err)
+	}
+	s := &story{now: 1000, devices: map[string]*device{}, names: map[record.PhoneID]string{}}
+	number := bytes.Count(archive.Comment, []byte("\n"))
+	for _, part := range archive.Files {
+		run := map[string]func(*words) error{"phones": s.step, "expect": s.expect}[part.Name]
+		if run == nil {
+			return append(faults, fmt.Errorf("unknown part %q", part.Name))
+		}
+		number++ // the line that names the part
+		for line := range strings.Lines(string(part.Data)) {
+			number++
+			w := &words{left: strings.Fields(line)}
+			if len(w.left) == 0 || w.left[0][0] == '#' {
+				continue
+			}
+			unmet := run(w)
+			w.end()
+			if w.err != nil {
+				return append(faults, fmt.Errorf("line %d: %w", number, w.err))
+			}
+			if unmet != nil {
+				faults = append(faults, fmt.Errorf("line %d: %w", number, unmet))
+			}
+		}
+	}
+	if s.checks == 0 {
+		faults = append(faults, errors.New("the story expects nothing"))
+	}
+	return faults
+}
+
+// story is what the phones of a case hold so far.
+type story struct {
+	now     int64
+	devices map[string]*device
+	names   map[record.PhoneID]string
+	checks  int
+}
+
+func (s *story) device(name string) *device {
+	d := s.devices[name]
+	if d == nil {
+		d = newDevice(byte(len(s.devices) + 1))
+		s.devices[name] = d
+		s.names[d.id] = name
+	}
+	return d
+}
+
+// step plays one line of the part "phones".
+func (s *story) step(w *words) error {
+	s.now++
+	name := w.next("the phone")
+	d := s.device(name)
+	switch word := w.next("what the phone does"); word {
+	case "<-":
+		return s.join(d, w)
+	case "copy":
+		s.devices[w.next("the name of the copy")] = d.fork()
+	case "clock":
+		d.stamp.Wall = s.now + int64(w.number("seconds"))
+	case "write", "again":
+		sub, value := subject(w), ""
+		if len(w.left) > 0 {
+			w.index("sign", []string{"="})
+			value = w.next("the value")
+		}
+		if w.err == nil {
+			return d.write(s.now, "keyer/"+name, sub, value, word == "again")
+		}
+	default:
+		w.fail("a phone cannot %q", word)
+	}
+	return nil
+}
+
+// join plays "a <- b" and "a <- b ! code".
+func (s *story) join(d *device, w *words) error {
+	from := w.next("the other phone")
+	want := engine.Code("")
+	if len(w.left) > 0 {
+		w.index("sign", []string{"!"})
+		want = engine.Code(w.next("the code of the refusal"))
+	}
+	if w.err != nil {
+		return nil
+	}
+	s.checks++
+	before := view(d.set)
+	err := d.take(s.device(from).set)
+	if got := engine.CodeOf(err); got != want || (err != nil && got == "") {
+		return fmt.Errorf("taking in %s: got the code %q (%w), want %q", from, got, err, want)
+	}
+	if err != nil && view(d.set) != before {
+		return fmt.Errorf("taking in %s was refused and yet changed something", from)
+	}
+	return nil
+}
+
+// expect checks one line of the part "expect" on one phone.
+func (s *story) expect(w *words) error {
+	s.checks++
+	name := w.next("the phone")
+	d := s.devices[name]
+	if d == nil {
+		w.fail("no phone %q has done anything", name)
+		return nil
+	}
+	var got []string
+	switch what := w.next("what is expected"); what {
+	case "log":
+		got = []string{fmt.Sprint(s.records(d, w.next("whose records")))}
+	case "questions":
+		for _, sub := range d.state.Questions() {
+			got = append(got, cardName(sub))
+		}
+	case "history":
+		for _, ref := range d.state.History(subject(w)) {
+			got = append(got, fmt.Sprintf("%s/%d", s.names[ref.Phone], ref.Seq))
+		}
+	default:
+		got = holding(d.state, parseSubject(w, what))
+	}
+	if want := w.rest(); !slices.Equal(got, want) {
+		return fmt.Errorf("got %q, want %q", strings.Join(got, " "), strings.Join(want, " "))
+	}
+	return nil
+}
+
+// records counts what a phone has of another one's log.
+func (s *story) records(d *device, owner string) int {
+	for _, l := range d.set.Logs {
+		if s.names[l.Phone] == owner {
+			return len(l.Records)
+		}
+	}
+	return 0
+}
+
+// holding is the status of a subject and the answers that hold.
+func holding(state *merge.State, sub record.Subject) []string {
+	cur := state.Current(sub)
+	got := []string{strings.ReplaceAll(cur.Status.String(), " ", "-")}
+	if cur.Status == merge.Absent {
+		return got
+	}
+	for _, v := range cur.Values {
+		if v == "" {
+			v = "(withdrawn)"
+		}
+		got = append(got, v)
+	}
+	return got
+}
+
+func subject(w *words) record.Subject { return parseSubject(w, w.next("the card")) }
+
+// parseSubject reads "card/7/41".
+func parseSubject(w *words, text string) record.Subject {
+	sub := record.Subject{Kind: record.KindCard}
+	if _, err := fmt.Sscanf(text, "card/%d/%d", &sub.A, &sub.B); err != nil || cardName(sub) != text {
+		w.fail("%q is no card like card/7/41", text)
+	}
+	return sub
+}
+
+func cardName(sub record.Subject) string { return fmt.Sprintf("card/%d/%d", sub.A, sub.B) }
+
+// view is all that records say, for comparison.
+func view(set record.Set) string {
+	state := merge.Fold(set)
+	out := fmt.Sprint(state.Questions(), "\n")
+	for _, sub := range state.Subjects(record.KindCard) {
+		out += fmt.Sprintf("%+v %v\n", state.Current(sub), state.History(sub))
+	}
+	return out
+}
+
+// device is one phone: its key, what it holds and what it knows.
+type device struct {
+	key   ed25519.PrivateKey
+	id    record.PhoneID
+	set   record.Set
+	state *merge.State
+	stamp clock.Stamp
+}
+
+func newDevice(n byte) *device {
+	key := ed25519.NewKeyFromSeed(bytes.Repeat([]byte{n}, ed25519.SeedSize))
+	set := record.Set{Contest: record.ContestID{1, 2, 3, 4, 5, 6, 7, 8}}
+	return &device{key: key, id: record.PhoneOf(key.Public().(ed25519.PublicKey)), set: set, state: merge.Fold(set)}
+}
+
+// fork gives a second device with the same key, as a restored backup would be.
+func (d *device) fork() *device {
+	c := *d
+	c.set.Logs = slices.Clone(d.set.Logs)
+	for i := range c.set.Logs {
+		c.set.Logs[i].Records = slices.Clone(c.set.Logs[i].Records)
+	}
+	c.state = d.state.Clone()
+	return &c
+}
+
+// log finds or begins the device's own log; logs are sorted by phone.
+func (d *device) log() *record.Log {
+	i, found := slices.BinarySearchFunc(d.set.Logs, d.id, func(l record.Log, id record.PhoneID) int { return bytes.Compare(l.Phone[:], id[:]) })
+	if !found {
+		d.set.Logs = slices.Insert(slices.Clone(d.set.Logs), i, record.NewLog(d.set.Contest, d.key.Public().(ed25519.PublicKey)))
+	}
+	return &d.set.Logs[i]
+}
+
+// write appends a record; unless it is a second keying, it replaces what the
+// device sees.
+func (d *device) write(now int64, who string, sub record.Subject, value string, again bool) error {
+	d.stamp = clock.Next(d.stamp, now)
+	l := d.log()
+	r := record.Record{Phone: d.id, Seq: uint32(len(l.Records)) + 1, Stamp: d.stamp, Who: who, Subject: sub, Value: value, Again: again}
+	if !again {
+		r.Replaces = d.state.Current(sub).Replaces()
+	}
+	return errors.Join(l.Append(r), d.state.Append(r))
+}
+
+// take joins another device's set into this one, and into the state record by
+// record.
+func (d *device) take(from record.Set) error {
+	joined, report, err := merge.Join(d.set, from)
+	if err != nil {
+		return err
+	}
+	d.set = joined
+	all := merge.Fold(joined)
+	for _, ref := range report.New {
+		r, ok := all.Record(ref)
+		if !ok {
+			return fmt.Errorf("the report names %v, which is not there", ref)
+		}
+		d.stamp = clock.Observe(d.stamp, r.Stamp)
+		if err := d.state.Append(r); err != nil {
+			return err
+		}
+	}
+	return nil
+}
