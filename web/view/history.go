@@ -30,7 +30,7 @@ func history(s *app.State) m.Node {
 	question := s.Open.Contest.State().Current(sub).Status == merge.InQuestion
 	return m.El("div", m.ID("history"),
 		parts.TopBar(s.SubjectName(sub), words.T("history.sub"), words.T("common.back"), or(subjectPage(s, sub), to(s, "contest"))),
-		parts.Where(whereText(s), ""),
+		parts.Where(whereText(s), to(s, "hand-over")),
 		parts.Main(initials(s),
 			m.If(question, parts.Notice(parts.Caution, words.T("history.in-question"),
 				parts.Button(words.T("keying.settle"), to(s, "questions", app.SubjectArgs(sub)...)))),

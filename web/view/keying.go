@@ -26,22 +26,22 @@ func keying(s *app.State) m.Node {
 		return keyingClasses(s, err)
 	}
 	k := s.Keying
+	where := parts.Where(whereText(s), "")
 	var body m.Part
 	switch {
 	case k.Unknown > 0:
-		body = parts.Main(keyingUnknown(k.Unknown))
+		body = parts.Main(where, keyingUnknown(k.Unknown))
 	case k.Pad:
-		body = parts.Main(keyingPad(s, class))
+		body = parts.Main(where, keyingPad(s, class))
 	case k.Card != nil:
-		body = keyingCard(s, class)
+		body = keyingCard(s, class, where)
 	case s.Page.Number(1) > 0:
-		body = parts.Main(keyingLook(s, class))
+		body = parts.Main(where, keyingLook(s, class))
 	default:
-		body = parts.Main(keyingLast(s, class), keyingDone(s, class))
+		body = parts.Main(where, keyingLast(s, class), keyingDone(s, class))
 	}
 	return m.El("div", m.ID("keying"), m.Class("keying"),
 		parts.TopBar(class.Name, keyingProgress(s, class), words.T("keying.classes"), to(s, "keying")),
-		parts.Where(whereText(s), ""),
 		body)
 }
 
@@ -122,19 +122,19 @@ func personText(s *app.State, number uint32) string {
 
 // keyingCard is the card that is being keyed: the entry before, whose card it
 // is, what is told so far, and the keys.
-func keyingCard(s *app.State, class contest.Class) m.Node {
+func keyingCard(s *app.State, class contest.Class, where m.Part) m.Node {
 	card := s.Keying.Card
 	p, _ := s.Open.Contest.Person(card.Number)
 	team, _ := s.Open.Contest.Team(p.Team)
 	return parts.Panes(
 		m.Group(
+			where,
 			keyingLast(s, class),
 			m.El("div", m.Class("card-of"),
-				m.El("span", m.Class("card-number"), m.Text(itoa(card.Number))),
+				parts.Button(itoa(card.Number), "keying.pad", parts.ID("other"), parts.Sub(words.T("keying.other"))),
 				m.El("span", m.Class("grow"),
 					m.El("bdi", m.Class("strong"), m.Text(or(p.Name, words.T("keying.unnamed")))),
-					m.El("span", m.Class("soft"), m.Text(keyingAside(card, p, team)))),
-				parts.Button(words.T("keying.other"), "keying.pad", parts.ID("other"))),
+					m.El("span", m.Class("soft"), m.Text(keyingAside(card, p, team))))),
 			keyingTiles(class, card),
 			keyingDock(s, class, card)),
 		m.Group(keyingList(s, class), keyboardHelp(class)))
@@ -174,8 +174,8 @@ func keyingTile(class contest.Class, i int, answer, do string) parts.Tile {
 	says := words.T("keying.item", i+1)
 	number := strconv.Itoa(i + 1)
 	if class.Kind == contest.Placing {
-		says = words.T("keying.place", i+1)
 		number = words.T("keying.place-" + number)
+		says = words.T("keying.place", number)
 	}
 	return parts.Tile{Number: number, Answer: answer, Says: says + ": " + or(answer, words.T("keying.nothing")), Do: do}
 }
@@ -272,6 +272,9 @@ func differText(class contest.Class, items []int) string {
 	texts := make([]string, len(items))
 	for i, n := range items {
 		texts[i] = strconv.Itoa(n)
+	}
+	if len(texts) == 1 {
+		return words.T("keying.differs-item", texts[0])
 	}
 	return words.T("keying.differs-items", strings.Join(texts, ", "))
 }

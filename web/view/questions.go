@@ -73,7 +73,7 @@ func question(s *app.State, sub record.Subject) m.Node {
 	name := s.SubjectName(sub)
 	head := m.Group(
 		parts.TopBar(name, s.Open.Head.Name, words.T("questions.title"), to(s, "questions")),
-		parts.Where(whereText(s), ""))
+		parts.Where(whereText(s), to(s, "hand-over")))
 	history := parts.Button(words.T("history.open"), to(s, "history", app.SubjectArgs(sub)...), parts.Quiet)
 	if len(sides) < 2 {
 		return m.El("div", m.ID("question"), head, parts.Main(
