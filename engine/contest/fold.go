@@ -102,18 +102,24 @@ func (c *Contest) readSettings() {
 }
 
 func (c *Contest) readClass(sub record.Subject) {
-	cl, ok := parse(c, sub, func(cl *Class) { cl.No = sub.A })
-	c.classes = put(c.classes, sub.A, Class.number, cl, ok)
+	if !c.stray(sub) {
+		cl, ok := parse(c, sub, func(cl *Class) { cl.No = sub.A })
+		c.classes = put(c.classes, sub.A, Class.number, cl, ok)
+	}
 }
 
 func (c *Contest) readPerson(sub record.Subject) {
-	p, ok := parse(c, sub, func(p *Person) { p.Number = sub.A })
-	c.persons = put(c.persons, sub.A, Person.number, p, ok)
+	if !c.stray(sub) {
+		p, ok := parse(c, sub, func(p *Person) { p.Number = sub.A })
+		c.persons = put(c.persons, sub.A, Person.number, p, ok)
+	}
 }
 
 func (c *Contest) readTeam(sub record.Subject) {
-	t, ok := parse(c, sub, func(t *Team) { t.No = sub.A })
-	c.teams = put(c.teams, sub.A, Team.number, t, ok)
+	if !c.stray(sub) {
+		t, ok := parse(c, sub, func(t *Team) { t.No = sub.A })
+		c.teams = put(c.teams, sub.A, Team.number, t, ok)
+	}
 }
 
 func (c Class) number() uint32  { return c.No }
@@ -134,19 +140,22 @@ func parse[T interface{ check() engine.Faults }](c *Contest, sub record.Subject,
 		name(&v)
 		err = v.check().Err()
 	}
-	if err == nil && !numbered(sub) {
-		err = engine.New("contest.number", "", "its number cannot be", "")
-	}
 	c.note(sub, err)
 	return v, err == nil
 }
 
-// numbered tells whether a subject has a number as those of its kind have.
-func numbered(sub record.Subject) bool {
-	if sub.Kind == record.KindContest {
-		return sub.A == 0 && sub.B == 0
+// stray tells whether a subject has no number as those of its kind have, and
+// notes it as a problem if anything is said about it.
+func (c *Contest) stray(sub record.Subject) bool {
+	if sub.A >= 1 && sub.A <= MaxNumber && sub.B == 0 {
+		return false
 	}
-	return sub.A >= 1 && sub.A <= MaxNumber && sub.B == 0
+	var err error
+	if _, ok := c.first(sub); ok {
+		err = engine.New("contest.number", "", fmt.Sprintf("%d/%d is no number", sub.A, sub.B), fmt.Sprintf("use 1 to %d", MaxNumber))
+	}
+	c.note(sub, err)
+	return true
 }
 
 // first gives the earliest of the values that stand for a subject.
