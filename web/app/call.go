@@ -20,6 +20,7 @@ type Call struct {
 	Finder Finder     `json:"-"`
 	Now    CallBird   `json:"now"`
 	Past   []CallBird `json:"past,omitempty"` // what undo goes back to, the newest last
+	Link   Notice     `json:"-"`              // what came of the link that was opened last
 
 	tag string // of the last change
 }
@@ -183,7 +184,7 @@ func (s *State) changeCall(next CallBird, tag string) ([]Effect, error) {
 		c.Past = append(c.Past, c.bird())
 		c.Past = c.Past[max(0, len(c.Past)-mostPast):]
 	}
-	c.Now, c.tag = next, tag
+	c.Now, c.tag, c.Link = next, tag, Notice{}
 	return s.keepCall(), nil
 }
 
@@ -219,11 +220,12 @@ func callEnter(s *State, m Msg) []Effect {
 	effects := []Effect{Route{Hash: s.Page.Hash()}}
 	next, err := DecodeCall(code)
 	if err != nil {
-		return append(effects, s.refuse(err)...)
+		s.Call.Link = noticeOf(err)
+		return effects
 	}
 	s.Call.Finder = Finder{}
 	effects = append(effects, s.setCall(next)...)
-	s.Notice = Notice{Tone: "info", Text: words.T("call.opened")}
+	s.Call.Link = Notice{Tone: "info", Text: words.T("call.opened")}
 	return effects
 }
 
@@ -326,7 +328,7 @@ func callUndo(s *State, m Msg) []Effect {
 		return nil
 	}
 	c.Now, c.Past, c.tag = c.Past[len(c.Past)-1], c.Past[:len(c.Past)-1], ""
-	c.Finder.Site, c.Finder.Fault = "", Fault{}
+	c.Finder.Site, c.Finder.Fault, c.Link = "", Fault{}, Notice{}
 	if c.Finder.Open > len(c.Now.Findings) {
 		c.Finder.Open = 0
 	}
@@ -421,3 +423,6 @@ func DecodeCall(code string) (CallBird, error) {
 	}
 	return c, nil
 }
+
+// CallBook tells whether carcass calls can be made by a book.
+func CallBook(id string) bool { return slices.Contains(callBooks, id) }

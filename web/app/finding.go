@@ -542,3 +542,46 @@ func WeightGroups(b *rulebook.Book, s grading.Setting) []WeightGroup {
 	}
 	return out
 }
+
+// Reads tells whether some limit of a book depends on a measure of a defect.
+func Reads(b *rulebook.Book, defect, measure string) bool {
+	return slices.ContainsFunc(b.Factors, func(f rulebook.Factor) bool {
+		return f.Measure() == measure && slices.Contains(f.Defects, defect)
+	})
+}
+
+// Counts tells whether a defect counts at all in a book.
+func Counts(b *rulebook.Book, defect string) bool {
+	return slices.ContainsFunc(b.Factors, func(f rulebook.Factor) bool { return slices.Contains(f.Defects, defect) })
+}
+
+// LimitFor gives the limit that a measure of one finding comes up against, as
+// if the finding were alone: the one it breaks, else the next it would break.
+func (b Bird) LimitFor(i int, field string) (rulebook.Limit, bool) {
+	f := b.Findings[i]
+	if at := lengthOf(&f, field); at != nil && *at == nil {
+		least := LengthStep
+		*at = &least
+	} else if _, told := grading.Share(f); field == FieldShare && !told {
+		f.Share = &amount.Share{Num: 1, Den: 100}
+	}
+	j := Bird{b.Book, b.Setting, []grading.Finding{f}}.Judge()
+	for _, better := range []bool{true, false} {
+		for _, d := range j.Near {
+			if d.Better == better && b.measureOf(d.Factor) == field {
+				return d.Limit, true
+			}
+		}
+	}
+	return rulebook.Limit{}, false
+}
+
+// measureOf is what a factor of the book reads of a finding.
+func (b Bird) measureOf(factor string) string {
+	for _, f := range b.Book.Factors {
+		if f.ID == factor {
+			return f.Measure()
+		}
+	}
+	return ""
+}

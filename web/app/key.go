@@ -144,6 +144,7 @@ func keyHandlers() handlers {
 		"key.book":         keyBook,
 		"key.official":     keyOfficial,
 		"key.remark":       keyRemark,
+		"key.say-why":      func(*State, Msg) []Effect { return []Effect{Focus{ID: "f-official"}} },
 		"key.photo":        keyPhoto,
 		"file.key-photo":   keyPhotoCame,
 		"key.photo-remove": keyPhotoRemove,
@@ -567,8 +568,10 @@ func keyCut(s *State, m Msg) []Effect {
 	}
 	item.Cuts[i-1] = uint8(next)
 	if err := placing.Cuts(item.Cuts).Validate(); err != nil {
-		return s.refuse(err)
+		s.KeyPage.Fault = faultOf("cuts", "", err)
+		return nil
 	}
+	s.KeyPage.Fault = Fault{}
 	value, err := item.Write(k.Class)
 	if err != nil {
 		return s.refuse(err)

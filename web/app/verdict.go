@@ -21,16 +21,27 @@ func Sentence(b Bird, j Judged) string {
 
 // Because says in one sentence why a bird has its grade.
 func Because(b Bird, j Judged) string {
-	switch {
-	case j.Err != nil:
+	if j.Err != nil {
 		return noticeOf(j.Err).Text
+	}
+	text := because(b, j)
+	if n := len(j.Aside); n > 0 {
+		text = words.T("verdict.and-left-out", text, words.N("verdict.left-out", n))
+	}
+	return text
+}
+
+func because(b Bird, j Judged) string {
+	switch {
+	case len(b.Findings) == 0:
+		return words.T("verdict.clean")
 	case len(b.Findings) == len(j.Aside):
 		return words.T("verdict.nothing")
 	case len(j.Set) > 0:
 		return ReasonText(b, j.Set[0])
 	case len(j.Touched) > 0:
 		r := j.Touched[0]
-		return words.T("verdict.touches", capital(whatIs(b, r)), AmountText(r.Amount), r.Limit.Grade)
+		return words.T("verdict.touches", Capital(whatIs(b, r)), AmountText(r.Amount), r.Limit.Grade)
 	}
 	return words.T("verdict.within", GradeText(b.Book, j.Grade))
 }
@@ -38,9 +49,9 @@ func Because(b Bird, j Judged) string {
 // ReasonText says what was found and what the limit it was held against allows.
 func ReasonText(b Bird, r grading.Reason) string {
 	if r.Amount.Dim == amount.DimCount && r.Amount.Num == 1 && len(r.Findings) == 1 {
-		return words.T("verdict.told-one", capital(whatIs(b, r)), LimitText(r.Limit, r.Amount.Dim))
+		return words.T("verdict.told-one", Capital(whatIs(b, r)), LimitText(r.Limit, r.Amount.Dim))
 	}
-	return words.T("verdict.told", capital(whatIs(b, r)), AmountText(r.Amount), LimitText(r.Limit, r.Amount.Dim))
+	return words.T("verdict.told", Capital(whatIs(b, r)), AmountText(r.Amount), LimitText(r.Limit, r.Amount.Dim))
 }
 
 // whatIs names what a reason is about: the one finding, or what the factor
@@ -134,7 +145,7 @@ func FindingText(b *rulebook.Book, f grading.Finding) string {
 	if m := MeasuresText(f); m != "" {
 		text = words.T("verdict.and", text, m)
 	}
-	return capital(text)
+	return Capital(text)
 }
 
 // MeasuresText lists how much there is of a finding, "" when nothing is told.
@@ -161,7 +172,8 @@ func MeasuresText(f grading.Finding) string {
 	return text
 }
 
-func capital(s string) string {
+// Capital begins a text with a capital letter.
+func Capital(s string) string {
 	r, n := utf8.DecodeRuneInString(s)
 	return string(unicode.ToUpper(r)) + s[n:]
 }

@@ -28,6 +28,8 @@ var drawers = map[string]func(*app.State) m.Node{
 	"share":        sharePage,
 	"results-link": linkedResults,
 	"keying":       keying,
+	"call":         call,
+	"key":          keyPage,
 	"questions":    questions,
 	"history":      history,
 	"about":        about,
@@ -36,6 +38,8 @@ var drawers = map[string]func(*app.State) m.Node{
 // keys gives the keys of the keyboard that a page wants, apart by spaces.
 var keys = map[string]func(*app.State) string{
 	"keying": keyingKeys,
+	"call":   callKeys,
+	"key":    keyKeys,
 }
 
 // Page draws the page the person is on. Its root has the id "page".
