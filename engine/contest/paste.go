@@ -2,9 +2,7 @@ package contest
 
 import (
 	"encoding/csv"
-	"errors"
 	"fmt"
-	"io"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -92,18 +90,8 @@ func ParsePeople(text string) (Pasted, error) {
 	seen := map[uint32]int{}
 	for {
 		cells, err := r.Read()
-		if errors.Is(err, io.EOF) {
-			break
-		}
 		if err != nil {
-			line := len(out.Rows) + 1
-			var pe *csv.ParseError
-			if errors.As(err, &pe) {
-				line = pe.StartLine
-			}
-			out.Rows = append(out.Rows, PastedRow{Line: line, Fault: &engine.Error{
-				Code: "paste.quotes", Where: lineName(line), What: "a quotation mark is opened and not closed", Fix: "close it or take it out", Cause: err}})
-			continue
+			break // the end: with lazy quotes there is no line that cannot be read
 		}
 		line, _ := r.FieldPos(0)
 		if blank(cells) {
@@ -192,6 +180,8 @@ func readRow(line int, cells []string, order []int) PastedRow {
 	row.Person = Person{Name: name, Division: v[colDivision]}
 	number, err := strconv.ParseUint(strings.TrimPrefix(v[colNumber], "#"), 10, 32)
 	switch {
+	case strings.Contains(row.Text, "\n"):
+		row.Fault = engine.New("paste.lines", lineName(line), "a cell goes on over the end of the line, so contestants may have run into one", "close the quotation mark it begins with, or take it out")
 	case v[colNumber] == "":
 		row.Fault = engine.New("paste.no-number", lineName(line), "there is no contestant number", "put the number in the first cell")
 	case err != nil || number == 0 || number > MaxNumber:

@@ -24,6 +24,10 @@ func TestParsePeople(t *testing.T) {
 		{"unknown columns are passed over", "number,shirt,name\n1,XL,Ana", []string{"1|Ana||"}},
 		{"faults stay in their line", "1,Ana\nx,Ben\n0,Cy\n,Di\n1,Ed\n2,Fay", []string{"1|Ana||", "paste.number", "paste.number", "paste.no-number", "paste.number-twice", "2|Fay||"}},
 		{"right-to-left name", "4,\u05d0\u05d1\u05d2", []string{"4|\u05d0\u05d1\u05d2||"}},
+		{"a line break within a cell", "4,\"Ana\nBirch\"\n5,Ben", []string{"paste.lines", "5|Ben||"}},
+		{"a quotation mark that is not closed", "4,Ana\n5,\"Ben\n6,Cy", []string{"4|Ana||", "paste.lines"}},
+		{"a quotation mark within a name", "4,Ana \"Bee\" Birch", []string{"4|Ana \"Bee\" Birch||"}},
+		{"something that cannot be shown", "4,Ana\x00\n5,Ben,T\x07\n6,Cy,T,\x1b[2J", []string{"paste.text", "paste.text", "paste.text"}},
 		{"too long", "4," + strings.Repeat("a", 121), []string{"paste.long"}},
 	} {
 		p, err := contest.ParsePeople(tc.text)
@@ -45,6 +49,16 @@ func TestParsePeople(t *testing.T) {
 	}
 }
 
+func TestGoodLinesAreCounted(t *testing.T) {
+	p, err := contest.ParsePeople("1,Ana\nx,Ben\n3,Cy")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := p.Good(); got != 2 {
+		t.Errorf("%d good lines, want 2", got)
+	}
+}
+
 func TestParsePeopleNamesTheLine(t *testing.T) {
 	p, err := contest.ParsePeople("number,name\n1,Ana\n\nzz,Ben")
 	if err != nil {
@@ -62,6 +76,7 @@ func TestParsePeopleRefusesTheWhole(t *testing.T) {
 	}{
 		{"nothing", " \n\t\n", "paste.empty"},
 		{"heading alone", "number,name\n", "paste.empty"},
+		{"more lines than are taken", strings.Repeat("1\n", contest.MaxPasteRows+1), "paste.large"},
 		{"latin-1", "1,Jos\xe9", "paste.encoding"},
 		{"too large", strings.Repeat("1,a\n", 2<<20), "paste.large"},
 	} {

@@ -2,12 +2,15 @@ package demo_test
 
 import (
 	"reflect"
+	"slices"
 	"testing"
 
 	"keelcard/engine/contest"
 	"keelcard/engine/demo"
+	"keelcard/engine/grading"
 	"keelcard/engine/merge"
 	"keelcard/engine/record"
+	"keelcard/engine/score"
 )
 
 func made(t *testing.T) record.Set {
@@ -32,7 +35,7 @@ func TestTheDemoIsTheSameEveryTimeAndSigned(t *testing.T) {
 }
 
 // The demo has something for every page: the official grades A, B, C and NG,
-// confirmed cards, cards in question, cards still to come, a shared tie-break.
+// confirmed cards, cards in question, cards still to come.
 func TestTheDemoHasSomethingForEveryPage(t *testing.T) {
 	set := made(t)
 	c := contest.Read(set.Contest, merge.Fold(set))
@@ -74,5 +77,66 @@ func TestTheDemoHasSomethingForEveryPage(t *testing.T) {
 	if best <= last || best == scored.Result.Total(int(scored.Result.Order[39])) {
 		t.Errorf("the best has %v, the last %v", best, last)
 	}
-	t.Logf("grades %v, best %v, last %v", grades, best, last)
+	if got := c.Questions(); len(got) != 2 {
+		t.Errorf("questions %v", got)
+	}
+}
+
+// Every way of parting two neighbours is there: by the total and by both
+// tie-breaks of persons. One team of two has no rank; each other has someone who
+// does not count.
+func TestTheDemoHasTiesAndTeams(t *testing.T) {
+	set := made(t)
+	c := contest.Read(set.Contest, merge.Fold(set))
+	scored, err := c.Score()
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := scored.Result
+	for _, by := range []int16{score.ByTotal, 1, 2} {
+		if !slices.Contains(r.Parted, by) {
+			t.Errorf("no two are parted by %d", by)
+		}
+	}
+	unranked := 0
+	for i, team := range r.Teams {
+		if team.Rank == 0 {
+			unranked++
+			continue
+		}
+		if len(team.Counting) != 3 || len(team.Dropped) != 1 {
+			t.Errorf("%s: %d count and %d do not, want 3 and 1", c.Teams[i].Name, len(team.Counting), len(team.Dropped))
+		}
+	}
+	if unranked != 1 {
+		t.Errorf("%d teams have no rank, want 1", unranked)
+	}
+}
+
+// Each official grade is the book's verdict on what the official noted.
+func TestTheDemoKeysAreTheBooksVerdicts(t *testing.T) {
+	set := made(t)
+	c := contest.Read(set.Contest, merge.Fold(set))
+	for _, class := range c.Classes {
+		key := c.Key(class)
+		if key.Missing() > 0 || !key.Locked {
+			t.Errorf("%s: %d answers are missing, locked %v", class.Name, key.Missing(), key.Locked)
+		}
+		if class.Kind != contest.Graded {
+			continue
+		}
+		book, err := class.RuleBook()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if class.Hash != book.Hash() {
+			t.Errorf("%s was set up with another edition of its book", class.Name)
+		}
+		for i, item := range key.Items {
+			v, err := grading.Grade(book, class.Setting(), c.Seen(class.No, uint32(i+1)).Findings)
+			if err != nil || v.Grade != item.Answer {
+				t.Errorf("%s, item %d: the key says %s, the book %s %v", class.Name, i+1, item.Answer, v.Grade, err)
+			}
+		}
+	}
 }
