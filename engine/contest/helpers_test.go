@@ -45,8 +45,7 @@ func (d day) person(number uint32) {
 	d.Write(d.owner, personSubject(number), value, err)
 }
 
-// key writes the key of a class and whoever keys marks for each contestant from
-// 1 on gets these cards.
+// key writes the official answers of a class.
 func (d day) key(c contest.Class, items ...contest.KeyItem) {
 	for i, k := range items {
 		sub := contest.KeySubject(c.No, uint32(i+1))
