@@ -405,12 +405,16 @@ func (s *State) writeSeen(m Msg, field string, change func(*contest.Seen)) []Eff
 		s.KeyPage.Fault = Fault{Field: field, Text: m.Text, What: words.T("finding.note-long", n, maxRemark)}
 		return nil
 	}
+	before, _ := k.Seen.Write() // as it was read
 	change(&k.Seen)
 	value, err := k.Seen.Write()
 	if err != nil {
 		return s.refuse(err)
 	}
 	s.KeyPage.Fault = Fault{}
+	if value == before {
+		return nil
+	}
 	effects, err := s.record(m, written{Subject: k.seenSubject(), Value: value})
 	if err != nil {
 		return s.refuse(err)

@@ -291,18 +291,19 @@ func (s *State) UndoTarget() (record.Record, string, bool) {
 		return record.Record{}, "", false
 	}
 	state := s.Open.Contest.State()
-	undone := map[uint32]bool{}
+	u := undone{s, log, map[uint32]uint32{}}
+	taken := map[uint32]bool{}
 	for i := len(log.Records) - 1; i >= 0; i-- {
 		r := log.Records[i]
-		if undone[r.Seq] {
+		if taken[r.Seq] {
 			continue
 		}
-		if prev, ok := s.undoes(log, r); ok {
-			undone[prev] = true
+		if prev := u.by(r); prev > 0 {
+			taken[prev] = true
 			continue
 		}
 		cur := state.Current(r.Subject)
-		if len(cur.Refs) != 1 {
+		if len(cur.Refs) != 1 || cur.Refs[0].Phone != s.Phone.ID {
 			return record.Record{}, "", false
 		}
 		before, ok := s.valueBefore(r)
@@ -311,15 +312,45 @@ func (s *State) UndoTarget() (record.Record, string, bool) {
 	return record.Record{}, "", false
 }
 
-// undoes tells whether r only put back what stood before an earlier record of
-// the same phone, and which.
-func (s *State) undoes(log *record.Log, r record.Record) (uint32, bool) {
+// undone knows which records of a phone's log took back which.
+type undone struct {
+	s     *State
+	log   *record.Log
+	known map[uint32]uint32 // by the number of a record, that of the one it took back; 0 for none
+}
+
+// by gives the number of the record that r took back: the one whose value
+// stood, when r put back what stood before that. 0 when r is no undo.
+func (u undone) by(r record.Record) uint32 {
 	if len(r.Replaces) != 1 || r.Replaces[0].Phone != r.Phone {
-		return 0, false
+		return 0
 	}
-	prev := log.Records[r.Replaces[0].Seq-1]
-	before, ok := s.valueBefore(prev)
-	return prev.Seq, ok && before == r.Value
+	if prev, ok := u.known[r.Seq]; ok {
+		return prev
+	}
+	u.known[r.Seq] = 0
+	if prev, ok := u.standing(u.log.Records[r.Replaces[0].Seq-1]); ok {
+		if before, ok := u.s.valueBefore(prev); ok && before == r.Value {
+			u.known[r.Seq] = prev.Seq
+		}
+	}
+	return u.known[r.Seq]
+}
+
+// standing follows undos back to the record whose value stands after r. It is
+// not ok when none of this phone's does.
+func (u undone) standing(r record.Record) (record.Record, bool) {
+	for {
+		prev := u.by(r)
+		if prev == 0 {
+			return r, true
+		}
+		taken := u.log.Records[prev-1]
+		if len(taken.Replaces) != 1 || taken.Replaces[0].Phone != r.Phone {
+			return record.Record{}, false
+		}
+		r = u.log.Records[taken.Replaces[0].Seq-1]
+	}
 }
 
 // valueBefore gives the value that r replaced: "" for none, and not ok when it
