@@ -23,7 +23,9 @@ func (p *photos) fill(n markup.Node, shown map[string]bool) markup.Node {
 	if hash := n.Get("data-blob"); n.Tag == "img" && hash != "" {
 		shown[hash] = true
 		if url := p.urls[hash]; url != "" {
-			n.Attrs = append(slices.Clip(n.Attrs), markup.Attr("src", url))
+			with := *n
+			with.Attrs = append(slices.Clip(n.Attrs), markup.Attr("src", url))
+			return &with
 		} else {
 			p.fetch(hash)
 		}
@@ -41,7 +43,9 @@ func (p *photos) fill(n markup.Node, shown map[string]bool) markup.Node {
 		}
 	}
 	if kids != nil {
-		n.Kids = kids
+		with := *n
+		with.Kids = kids
+		return &with
 	}
 	return n
 }

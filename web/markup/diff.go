@@ -1,7 +1,5 @@
 package markup
 
-import "slices"
-
 // Patch replaces the element with the id by the HTML, whose root has the same id.
 type Patch struct{ ID, HTML string }
 
@@ -27,7 +25,7 @@ func diff(a, b Node, patches *[]Patch) bool {
 		return false
 	}
 	mark := len(*patches)
-	if slices.Equal(a.Attrs, b.Attrs) && len(a.Kids) == len(b.Kids) {
+	if sameAttributes(a, b) && len(a.Kids) == len(b.Kids) {
 		whole := true
 		for i := range b.Kids {
 			if b.Tag == "svg" {

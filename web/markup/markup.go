@@ -10,8 +10,14 @@ import (
 	"strings"
 )
 
-// Node is an element with attributes and children, or a text when it has no tag.
-type Node struct {
+// Node is an element with attributes and children, or a text when it has no
+// tag. Nodes are made once and not changed; they may share their children. A
+// nil Node is nothing. They are pointers because a view is mostly calls that
+// pass nodes on, and passing a whole element costs several times the code.
+type Node = *Element
+
+// Element is what a Node points to.
+type Element struct {
 	Tag   string
 	Text  string // only when Tag is ""
 	Attrs []Attribute
@@ -19,20 +25,27 @@ type Node struct {
 }
 
 // Attribute is one name and value; a flag such as disabled has an empty value.
-type Attribute struct {
+type Attribute = *attribute
+
+type attribute struct {
 	Name, Value string
 	flag        bool
 }
 
 // Part is what an element is made of: attributes, text, nodes, or groups of these.
-type Part interface{ addTo(*Node) }
+type Part interface{ addTo(*Element) }
 
-func (n Node) addTo(e *Node)      { e.Kids = append(e.Kids, n) }
-func (a Attribute) addTo(e *Node) { e.Attrs = append(e.Attrs, a) }
+func (e *Element) addTo(parent *Element) {
+	if e != nil {
+		parent.Kids = append(parent.Kids, e)
+	}
+}
+
+func (a *attribute) addTo(e *Element) { e.Attrs = append(e.Attrs, a) }
 
 type group []Part
 
-func (g group) addTo(e *Node) {
+func (g group) addTo(e *Element) {
 	for _, p := range g {
 		if p != nil {
 			p.addTo(e)
@@ -42,31 +55,40 @@ func (g group) addTo(e *Node) {
 
 // El makes an element. Nil parts are left out.
 func El(tag string, parts ...Part) Node {
-	e := Node{Tag: tag}
-	group(parts).addTo(&e)
+	e := &Element{Tag: tag}
+	group(parts).addTo(e)
 	return e
 }
 
 // Text makes a text node.
-func Text(s string) Node { return Node{Text: s} }
+func Text(s string) Node { return &Element{Text: s} }
 
 // Attr makes an attribute.
-func Attr(name, value string) Attribute { return Attribute{Name: name, Value: value} }
+func Attr(name, value string) Attribute { return &attribute{Name: name, Value: value} }
 
 // Flag makes an attribute that holds by being there, such as disabled.
-func Flag(name string) Attribute { return Attribute{Name: name, flag: true} }
+func Flag(name string) Attribute { return &attribute{Name: name, flag: true} }
 
 // ID makes an id. Ids are stable from one rendering to the next and unique in a page.
 func ID(id string) Attribute { return Attr("id", id) }
 
 // Class joins the class names that are not empty.
 func Class(names ...string) Part {
-	names = slices.DeleteFunc(slices.Clone(names), func(s string) bool { return s == "" })
-	if len(names) == 0 {
-		return Group()
+	all := ""
+	for _, n := range names {
+		if all != "" && n != "" {
+			all += " "
+		}
+		all += n
 	}
-	return Attr("class", strings.Join(names, " "))
+	if all == "" {
+		return nothing
+	}
+	return Attr("class", all)
 }
+
+// nothing adds nothing.
+var nothing Part = group(nil)
 
 // Do names the message an element sends when it is tapped, typed in or submitted.
 func Do(action string) Attribute { return Attr("data-do", action) }
@@ -79,7 +101,7 @@ func If(cond bool, p Part) Part {
 	if cond {
 		return p
 	}
-	return Group()
+	return nothing
 }
 
 // Each makes a part of every item.
@@ -92,7 +114,7 @@ func Each[T any](items []T, part func(i int, item T) Part) Part {
 }
 
 // Get reads an attribute of an element, "" when it has none of that name.
-func (n Node) Get(name string) string {
+func (n *Element) Get(name string) string {
 	for _, a := range n.Attrs {
 		if a.Name == name {
 			return a.Value
@@ -102,7 +124,7 @@ func (n Node) Get(name string) string {
 }
 
 // Walk visits n and everything below it, parents first.
-func (n Node) Walk(visit func(Node)) {
+func (n *Element) Walk(visit func(Node)) {
 	visit(n)
 	for _, k := range n.Kids {
 		k.Walk(visit)
@@ -123,7 +145,7 @@ func String(n Node) string {
 	return b.String()
 }
 
-func (n Node) write(b *strings.Builder) {
+func (n *Element) write(b *strings.Builder) {
 	if n.Tag == "" {
 		textEscaper.WriteString(b, n.Text)
 		return
@@ -153,5 +175,9 @@ func (n Node) write(b *strings.Builder) {
 
 // Equal tells whether two nodes write the same HTML.
 func Equal(a, b Node) bool {
-	return a.Tag == b.Tag && a.Text == b.Text && slices.Equal(a.Attrs, b.Attrs) && slices.EqualFunc(a.Kids, b.Kids, Equal)
+	return a == b || a.Tag == b.Tag && a.Text == b.Text && sameAttributes(a, b) && slices.EqualFunc(a.Kids, b.Kids, Equal)
+}
+
+func sameAttributes(a, b Node) bool {
+	return slices.EqualFunc(a.Attrs, b.Attrs, func(a, b Attribute) bool { return a == b || *a == *b })
 }

@@ -12,7 +12,7 @@ import (
 // home is the first page: what can be done without a contest, and the contests
 // on this phone.
 func home(s *app.State) m.Node {
-	return m.Node{Tag: "div", Attrs: []m.Attribute{m.ID("home")}, Kids: []m.Node{
+	return m.El("div", m.ID("home"),
 		parts.TopBar(words.T("home.title"), words.T("home.sub"), "", ""),
 		parts.Panes(
 			parts.Stack(
@@ -28,8 +28,7 @@ func home(s *app.State) m.Node {
 					parts.Button(words.T("home.take-in"), toPage("take-in"), parts.Wide),
 					m.If(len(s.Contests) > 0, parts.Button(words.T("home.demo"), "demo.open", parts.ID("demo-again"), parts.Quiet, parts.Wide)),
 					parts.Button(words.T("home.phone"), toPage("phone"), parts.Quiet, parts.Wide),
-					parts.Button(words.T("home.about"), toPage("about"), parts.Quiet, parts.Wide)))),
-	}}
+					parts.Button(words.T("home.about"), toPage("about"), parts.Quiet, parts.Wide)))))
 }
 
 func contestList(s *app.State) m.Node {
