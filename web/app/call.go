@@ -50,12 +50,15 @@ func firstCall() CallBird {
 // Bird is the call's bird under its book.
 func (c CallBird) Bird() Bird { return c.Under(c.Book) }
 
+// noBook stands for a book that this phone does not have. It grades nothing.
+var noBook = &rulebook.Book{}
+
 // Under is the bird as another book would have it: of a kind and a weight that
 // the book judges.
 func (c CallBird) Under(id string) Bird {
 	b, ok := rulebook.ByID(id)
 	if !ok {
-		return Bird{Book: &rulebook.Book{ID: id}, Findings: c.Findings}
+		return Bird{Book: noBook, Findings: c.Findings}
 	}
 	bird := Bird{Book: b, Setting: grading.Setting{Kind: c.Kind, Weight: c.Weight, Choices: c.Choices[id]}, Findings: c.Findings}
 	if len(b.Kinds) > 0 && !slices.ContainsFunc(b.Kinds, func(k rulebook.Bird) bool { return k.ID == c.Kind }) {

@@ -3,6 +3,7 @@ package app
 import (
 	"slices"
 	"strconv"
+	"sync"
 
 	"keelcard/engine"
 	"keelcard/engine/amount"
@@ -38,7 +39,12 @@ func (b Bird) Judge() Judged {
 			j.Aside = append(j.Aside, i)
 		}
 	}
-	j.Verdict, j.Err = grading.Grade(b.Book, b.Setting, fit)
+	g, err := grader(b.Book)
+	if err != nil {
+		j.Err = err
+		return j
+	}
+	j.Verdict, j.Err = g.Grade(b.Setting, fit)
 	renumber := func(reasons []grading.Reason) {
 		for _, r := range reasons {
 			for k, i := range r.Findings {
@@ -58,6 +64,21 @@ func (b Bird) Judge() Judged {
 		j.Unmeasured[k].Finding = index[g.Finding]
 	}
 	return j
+}
+
+// graders are the books made ready. A page asks for several verdicts each time
+// it is drawn, and making a book ready takes longer than grading by it.
+var graders sync.Map // *rulebook.Book → *grading.Grader
+
+func grader(b *rulebook.Book) (*grading.Grader, error) {
+	if g, ok := graders.Load(b); ok {
+		return g.(*grading.Grader), nil
+	}
+	g, err := grading.Prepare(b)
+	if err == nil {
+		graders.Store(b, g)
+	}
+	return g, err
 }
 
 // fitted gives a finding with the measures that the book takes of its defect.
@@ -535,12 +556,23 @@ func WeightGroups(b *rulebook.Book, s grading.Setting) []WeightGroup {
 			g.To = ends[i+1]
 			g.Typical = (over + g.To) / 2
 		}
-		s.Weight = g.Typical
-		if _, err := grading.Grade(b, s, nil); err == nil {
+		if judges(b, s, g.Typical) {
 			out = append(out, g)
 		}
 	}
 	return out
+}
+
+// judges tells whether a book judges a bird of a weight.
+func judges(b *rulebook.Book, s grading.Setting, weight amount.Weight) bool {
+	if len(b.Weights) == 0 {
+		return true
+	}
+	resolved, err := b.Resolve(s.Choices)
+	return err == nil && slices.ContainsFunc(b.Weights, func(w rulebook.WeightRange) bool {
+		return WeightGroup{Over: w.Over, To: w.To}.Holds(weight) &&
+			(len(w.Kinds) == 0 || slices.Contains(w.Kinds, s.Kind)) && rulebook.Holds(w.When, resolved)
+	})
 }
 
 // Reads tells whether some limit of a book depends on a measure of a defect.

@@ -47,7 +47,7 @@ func galleryCall() []Sample {
 		"call.view:back", "call.site:tail", "call.defect:tail:tail-off", "call.view:front", "call.leave",
 	}
 	call("many findings", many...)
-	call("doubtful", append(many, "call.why")...)
+	call("doubtful", "call.site:wing-left", "call.defect:wing-left:wing-off", "call.sure:"+grading.Doubtful, "call.why")
 	broken := call("link not understood")
 	broken.Visit("#/call/1nonsense")
 	return samples
