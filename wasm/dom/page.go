@@ -57,11 +57,11 @@ type Page struct {
 // element does not exist.
 func New(o Options) (*Page, error) {
 	document := dom.GetWindow().Document()
-	mount := document.GetElementByID(o.Mount)
-	if mount == nil {
+	p := &Page{options: o, document: document}
+	p.mount = p.element(o.Mount)
+	if p.mount.IsNull() {
 		return nil, errors.New("the page has no element " + o.Mount)
 	}
-	p := &Page{options: o, document: document, mount: mount.Underlying()}
 	p.photos = photos{read: o.Photo, came: o.Redraw, urls: map[string]string{}, asked: map[string]bool{}}
 	p.listen()
 	return p, nil
@@ -112,10 +112,17 @@ func keysOf(page markup.Node) map[string]bool {
 	return keys
 }
 
+// element finds an element by its id, null when there is none. It asks the
+// browser directly: wrapped, each element would bring the wrappers of every
+// kind of element with it, 30 kB of the download.
+func (p *Page) element(id string) js.Value {
+	return p.document.Underlying().Call("getElementById", id)
+}
+
 // Focus moves the keyboard to the element with the id, if there is one.
 func (p *Page) Focus(id string) {
-	if e := p.document.GetElementByID(id); e != nil {
-		e.Underlying().Call("focus")
+	if e := p.element(id); !e.IsNull() {
+		e.Call("focus")
 	}
 }
 
