@@ -1,10 +1,12 @@
 package figure
 
 import (
+	"fmt"
 	"math"
 	"os"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -274,4 +276,33 @@ func BenchmarkBird(b *testing.B) {
 		size = len(markup.String(Bird(Front, o)))
 	}
 	b.ReportMetric(float64(size), "bytes")
+}
+
+// A pin is drawn beside its fault and can be tapped by itself, on a disc large
+// enough for a thumb; a picture only has none.
+func TestPinsAnswer(t *testing.T) {
+	o := BirdOptions{
+		Marks: []Mark{{Site: "breast", X: 400, Y: 600, Label: "1"}, {Site: "back", Label: "2"}, {Site: "wing-left", Label: "3"}},
+		Pin:   func(i int) (string, string) { return fmt.Sprintf("open:%d", i+1), fmt.Sprintf("finding %d", i+1) },
+	}
+	pins := func(o BirdOptions) (out []string) {
+		Bird(Front, o).Walk(func(n markup.Node) {
+			if n.Get("class") != "fig-pin-hit" {
+				return
+			}
+			out = append(out, n.Get("data-do")+" "+n.Get("aria-label"))
+			if r, err := strconv.Atoi(n.Kids[0].Get("r")); err != nil || 2*r*328/800 < 48 {
+				t.Errorf("the disc of a pin has the radius %d: under 48 px on a drawing 328 px wide", r)
+			}
+		})
+		return out
+	}
+	// The back does not show in front.
+	if got, want := pins(o), []string{"open:1 finding 1", "open:3 finding 3"}; !slices.Equal(got, want) {
+		t.Errorf("pins %v, want %v", got, want)
+	}
+	o.Static = true
+	if got := pins(o); len(got) != 0 {
+		t.Errorf("a picture has the pins %v", got)
+	}
 }

@@ -82,10 +82,7 @@ func TestTheVerdictIsAlwaysInSight(t *testing.T) {
 // skin of its own; what may have been meant beside it is offered as well.
 func TestOnlyTheDefectsOfTheSiteAreOffered(t *testing.T) {
 	_, page := sample(t, "call/what is it on a wing")
-	var offered []string
-	for _, do := range actions(byID(page, "what")) {
-		offered = append(offered, do)
-	}
+	offered := actions(byID(page, "what"))
 	if !slices.Contains(offered, "call.defect:wing-left:wing-off") || !slices.Contains(offered, "call.defect:wing-left:bare-flesh") {
 		t.Errorf("on a wing are offered %v", offered)
 	}
