@@ -36,8 +36,8 @@ const FLAGS = [
 const PATIENCE = 20_000;
 
 /** Serves a folder, on a free port or, to come back after stop, on the one given. */
-export async function serve(folder = RELEASE, port = 0) {
-  const child = spawn(SERVE, ["-dir", folder, "-addr", `127.0.0.1:${port}`], { stdio: ["ignore", "pipe", "inherit"] });
+export async function serve(folder = RELEASE, port = 0, more = []) {
+  const child = spawn(SERVE, ["-dir", folder, "-addr", `127.0.0.1:${port}`, ...more], { stdio: ["ignore", "pipe", "inherit"] });
   const ended = new Promise((resolve) => child.once("exit", resolve));
   const line = await Promise.race([
     new Promise((resolve) => createInterface({ input: child.stdout }).once("line", resolve)),
@@ -200,10 +200,11 @@ export class Phone {
 
 /**
  * Runs a test with a server and a phone, and cleans up after it.
- * `play` gets { server, phone, more } where more() makes another phone.
+ * `play` gets { server, phone, more } where more() makes another phone. Options
+ * are those of a phone, and folder and server, the flags of the server.
  */
 export async function withPhone(options, play) {
-  const server = await serve(options.folder);
+  const server = await serve(options.folder, 0, options.server);
   const phones = [];
   const more = async (extra = {}) => {
     const phone = await Phone.create({ url: server.url, ...options, ...extra });

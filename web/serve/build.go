@@ -17,9 +17,12 @@ import (
 	"keelcard/web/shell"
 )
 
-// notStored are the files a visit does not need: the service worker is kept by
-// the browser itself.
-var notStored = map[string]bool{"sw.js": true, "robots.txt": true}
+// needless tells which files a visit does not download: the browser keeps the
+// service worker by itself, and the pictures are for the home screen, fetched
+// when the app is put there.
+func needless(path string) bool {
+	return path == "sw.js" || path == "robots.txt" || filepath.Ext(path) == ".png"
+}
 
 // build makes the whole site from source, in memory. Only the program and the
 // compressed forms, which take time, are kept in .build.
@@ -132,7 +135,7 @@ func fill(body []byte, pairs ...string) []byte {
 func storedFiles(plain map[string][]byte) string {
 	var list [][2]string
 	for _, path := range slices.Sorted(maps.Keys(plain)) {
-		if notStored[path] {
+		if needless(path) {
 			continue
 		}
 		sum := sha256.Sum256(plain[path])

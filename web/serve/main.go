@@ -5,6 +5,7 @@
 //	go run ./web/serve -release -out D  write a folder for any static host
 //	go run ./web/serve -dir D           serve such a folder without building
 //	go run ./web/serve -size            print what a first visit downloads
+//	go run ./web/serve -gallery         show every view in every state, too
 package main
 
 import (
@@ -18,6 +19,8 @@ import (
 	"path/filepath"
 	"strings"
 	"time"
+
+	"keelcard/web/view"
 )
 
 func main() {
@@ -27,6 +30,7 @@ func main() {
 	flag.StringVar(&o.out, "out", "", "write the site to this folder and stop")
 	flag.BoolVar(&o.release, "release", false, "compress as far as possible, which takes longer")
 	flag.BoolVar(&o.size, "size", false, "print the size of a first download and fail above the budget")
+	flag.BoolVar(&o.gallery, "gallery", false, "serve every view in every state, under /gallery")
 	flag.StringVar(&o.stamp, "stamp", "", "a word that goes into the version, to make another version of the same source")
 	flag.Parse()
 	if err := run(o); err != nil {
@@ -36,8 +40,8 @@ func main() {
 }
 
 type options struct {
-	addr, dir, out, stamp string
-	release, size         bool
+	addr, dir, out, stamp  string
+	release, size, gallery bool
 }
 
 func run(o options) error {
@@ -56,7 +60,7 @@ func run(o options) error {
 	if o.out != "" {
 		return nil
 	}
-	return serve(o.addr, s)
+	return serve(o, s)
 }
 
 // open reads a folder or builds the site.
@@ -88,12 +92,19 @@ func moduleRoot() (string, error) {
 	return filepath.Dir(mod), nil
 }
 
-func serve(addr string, s *site) error {
-	listener, err := net.Listen("tcp", addr)
+func serve(o options, s *site) error {
+	listener, err := net.Listen("tcp", o.addr)
 	if err != nil {
 		return err
 	}
+	mux := http.NewServeMux()
+	mux.Handle("/", s.handler())
 	fmt.Printf("Keelcard %s is at http://%s/\n", s.version, listener.Addr())
-	server := &http.Server{Handler: s.handler(), ReadHeaderTimeout: 10 * time.Second}
+	if o.gallery {
+		mux.Handle("/gallery", gallery(view.Gallery()))
+		mux.Handle("/gallery/", gallery(view.Gallery()))
+		fmt.Printf("Every view is at http://%s/gallery\n", listener.Addr())
+	}
+	server := &http.Server{Handler: mux, ReadHeaderTimeout: 10 * time.Second}
 	return server.Serve(listener)
 }

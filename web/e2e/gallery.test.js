@@ -1,0 +1,30 @@
+// Every view in every state: readable by everybody, and no wider than the screen.
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { LAPTOP, PHONE, withPhone } from "./helpers.js";
+
+// What axe finds on a view is the same on a wide screen, so it runs on the
+// phone's; the colours are looked at in both schemes.
+const LOOKS = [
+  { name: "phone, bright", viewport: PHONE, scheme: "bright", axe: true },
+  { name: "phone, dim", viewport: PHONE, scheme: "dim", axe: true },
+  { name: "laptop, bright", viewport: LAPTOP, scheme: "bright" },
+];
+
+for (const look of LOOKS) {
+  test(`the gallery on a ${look.name}`, { timeout: 300_000 }, () =>
+    withPhone({ viewport: look.viewport, server: ["-gallery"] }, async ({ server, phone }) => {
+      const { page } = phone;
+      await page.goto(`${server.url}gallery?scheme=${look.scheme}`);
+      const samples = await page.locator("figcaption a").evaluateAll((links) => links.map((a) => ({ name: a.textContent, href: a.href })));
+      assert.ok(samples.length > 0, "there are samples");
+      const faults = [];
+      for (const { name, href } of samples) {
+        await page.goto(href);
+        for (const check of look.axe ? ["fits", "accessible"] : ["fits"]) {
+          await phone[check]().catch((error) => faults.push(`${name}: ${error.message}`));
+        }
+      }
+      assert.deepEqual(faults, []);
+    }));
+}
