@@ -12,7 +12,6 @@
 package contest
 
 import (
-	"encoding/json"
 	"fmt"
 	"slices"
 	"strings"
@@ -23,6 +22,7 @@ import (
 	"keelcard/engine/amount"
 	"keelcard/engine/points"
 	"keelcard/engine/record"
+	"keelcard/engine/tree"
 )
 
 // Limits of one contest. They keep a hostile file from asking for too much:
@@ -55,6 +55,18 @@ type Settings struct {
 	Divisions []string `json:"divisions,omitempty"` // age groups or the like, in printing order
 }
 
+// Fields names the fields of a record's value.
+func (s *Settings) Fields(f *tree.Fields) {
+	f.Text("name", &s.Name, tree.Always)
+	f.Text("date", &s.Date, tree.IfSet)
+	f.Text("place", &s.Place, tree.IfSet)
+	tree.Whole(f, "teamBest", &s.TeamBest, tree.IfSet)
+	tree.Whole(f, "teamMost", &s.TeamMost, tree.IfSet)
+	tree.List(f, "ties", &s.Ties, tree.IfSet)
+	f.Bool("started", &s.Started, tree.IfSet)
+	f.Texts("divisions", &s.Divisions, tree.IfSet)
+}
+
 // Best is how many of a team's totals count.
 func (s Settings) Best() int {
 	if s.TeamBest == 0 {
@@ -78,6 +90,12 @@ type Tie struct {
 	Alternate bool     `json:"alternate,omitempty"`
 }
 
+// Fields names the fields of a record's value.
+func (t *Tie) Fields(f *tree.Fields) {
+	tree.Wholes(f, "classes", &t.Classes, tree.IfSet)
+	f.Bool("alternate", &t.Alternate, tree.IfSet)
+}
+
 // Class is one judged set.
 type Class struct {
 	No    uint32 `json:"-"`
@@ -98,6 +116,22 @@ type Class struct {
 	Reasons bool `json:"reasons,omitempty"` // oral reasons count here, for tie-breaks by reasons
 }
 
+// Fields names the fields of a record's value.
+func (c *Class) Fields(f *tree.Fields) {
+	f.Text("name", &c.Name, tree.Always)
+	f.Text("kind", &c.Kind, tree.Always)
+	tree.Whole(f, "items", &c.Items, tree.IfSet)
+	f.Text("book", &c.Book, tree.IfSet)
+	f.Text("hash", &c.Hash, tree.IfSet)
+	f.Text("bird", &c.Bird, tree.IfSet)
+	tree.AsText(f, "weight", &c.Weight, tree.IfSet)
+	f.Pairs("choices", &c.Choices, tree.IfSet)
+	tree.AsText(f, "worth", &c.Worth, tree.IfSet)
+	f.Text("double", &c.Double, tree.IfSet)
+	tree.List(f, "table", &c.Pairs, tree.IfSet)
+	f.Bool("reasons", &c.Reasons, tree.IfSet)
+}
+
 // DoubleLower gives an item with two marks the lower of the two scores.
 const DoubleLower = "lower"
 
@@ -106,6 +140,13 @@ type PairPoints struct {
 	Key    string        `json:"key"`
 	Mark   string        `json:"mark"`
 	Points points.Points `json:"points"`
+}
+
+// Fields names the fields of a record's value.
+func (p *PairPoints) Fields(f *tree.Fields) {
+	f.Text("key", &p.Key, tree.Always)
+	f.Text("mark", &p.Mark, tree.Always)
+	tree.AsText(f, "points", &p.Points, tree.Always)
 }
 
 // Person is a contestant.
@@ -117,17 +158,35 @@ type Person struct {
 	Out      string `json:"out,omitempty"`      // why this contestant is not ranked; "" when they are
 }
 
+// Fields names the fields of a record's value.
+func (p *Person) Fields(f *tree.Fields) {
+	f.Text("name", &p.Name, tree.Always)
+	tree.Whole(f, "team", &p.Team, tree.IfSet)
+	f.Text("division", &p.Division, tree.IfSet)
+	f.Text("out", &p.Out, tree.IfSet)
+}
+
 // Team is a named group of contestants whose best totals count together.
 type Team struct {
 	No   uint32 `json:"-"`
 	Name string `json:"name"`
 }
 
+// Fields names the fields of a record's value.
+func (t *Team) Fields(f *tree.Fields) { f.Text("name", &t.Name, tree.Always) }
+
 // KeyItem is the official answer for one item, or for a whole placing class.
 type KeyItem struct {
 	Answer string   `json:"answer"`         // a grade of the scale, or an order such as 2-1-3-4
 	Cuts   [3]uint8 `json:"cuts,omitzero"`  // of a placing class
 	Also   []string `json:"also,omitempty"` // other answers that are right as well
+}
+
+// Fields names the fields of a record's value.
+func (k *KeyItem) Fields(f *tree.Fields) {
+	f.Text("answer", &k.Answer, tree.Always)
+	f.Octets("cuts", k.Cuts[:], tree.IfSet)
+	f.Texts("also", &k.Also, tree.IfSet)
 }
 
 // LockValue is the value of a record that locks the key of a class.
@@ -144,17 +203,12 @@ func KeySubject(class, item uint32) record.Subject {
 	return record.Subject{Kind: record.KindKey, A: class, B: item}
 }
 
-// written gives the value of a record that holds v, unless it has faults. The
-// fields of our own types always encode.
-func written(v any, f engine.Faults) (string, error) {
+// written gives the value of a record that holds v, unless it has faults.
+func written(v tree.Object, f engine.Faults) (string, error) {
 	if err := f.Err(); err != nil {
 		return "", err
 	}
-	data, err := json.Marshal(v)
-	if err != nil {
-		panic(err)
-	}
-	return string(data), nil
+	return string(tree.Write(v)), nil
 }
 
 // Write gives the value of a record that holds the settings, with the spaces
@@ -167,7 +221,7 @@ func (s Settings) Write() (string, error) {
 	for i, d := range s.Divisions {
 		s.Divisions[i] = tidy(d)
 	}
-	return written(s, s.check())
+	return written(&s, s.check())
 }
 
 func (s Settings) check() engine.Faults {
@@ -242,7 +296,7 @@ func (c Class) Write() (string, error) {
 	} else if err := k.Check(c); err != nil {
 		f = appendErr(f, err)
 	}
-	return written(c, f)
+	return written(&c, f)
 }
 
 // check finds what keeps a class of any kind from being read. What only its
@@ -279,7 +333,7 @@ func (c Class) checkScoring() engine.Faults {
 // contest.number, contest.long, contest.text.
 func (p Person) Write() (string, error) {
 	p.Name, p.Division, p.Out = tidy(p.Name), tidy(p.Division), tidy(p.Out)
-	return written(p, p.check())
+	return written(&p, p.check())
 }
 
 func (p Person) check() engine.Faults {
@@ -300,7 +354,7 @@ func (p Person) check() engine.Faults {
 // contest.long, contest.text, contest.number.
 func (t Team) Write() (string, error) {
 	t.Name = tidy(t.Name)
-	return written(t, t.check())
+	return written(&t, t.check())
 }
 
 func (t Team) check() engine.Faults {
@@ -322,7 +376,7 @@ func (k KeyItem) Write(c Class) (string, error) {
 	if !ok {
 		return "", engine.New("contest.class-kind", "kind", fmt.Sprintf("%q is no kind of class", c.Kind), "choose one of the kinds offered")
 	}
-	return written(k, appendErr(nil, kind.CheckKey(c, k)))
+	return written(&k, appendErr(nil, kind.CheckKey(c, k)))
 }
 
 // accepted lists every answer that is right.

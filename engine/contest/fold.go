@@ -2,7 +2,6 @@ package contest
 
 import (
 	"cmp"
-	"encoding/json"
 	"fmt"
 	"slices"
 	"unicode/utf8"
@@ -11,6 +10,7 @@ import (
 	"keelcard/engine/grading"
 	"keelcard/engine/merge"
 	"keelcard/engine/record"
+	"keelcard/engine/tree"
 )
 
 // Contest is the fold of all records of a contest. Its lists are sorted; its
@@ -129,13 +129,16 @@ func (t Team) number() uint32   { return t.No }
 // parse reads what stands for a subject, as strictly as Write writes it. ok is
 // false when there is nothing, or nothing that can be read; the latter is noted
 // as a problem.
-func parse[T interface{ check() engine.Faults }](c *Contest, sub record.Subject, name func(*T)) (v T, ok bool) {
+func parse[T interface{ check() engine.Faults }, P interface {
+	*T
+	tree.Object
+}](c *Contest, sub record.Subject, name func(P)) (v T, ok bool) {
 	value, ok := c.first(sub)
 	if !ok {
 		c.note(sub, nil)
 		return v, false
 	}
-	err := json.Unmarshal([]byte(value), &v)
+	err := tree.Read([]byte(value), P(&v))
 	if err == nil {
 		name(&v)
 		err = v.check().Err()
@@ -353,7 +356,7 @@ func (c *Contest) Key(class Class) Key {
 		if cur.Status == merge.Absent || cur.Status == merge.InQuestion {
 			continue
 		}
-		if json.Unmarshal([]byte(cur.Values[0]), &k.Items[i]) != nil {
+		if tree.Read([]byte(cur.Values[0]), &k.Items[i]) != nil {
 			k.Items[i], k.Status[i] = KeyItem{}, merge.Absent
 		}
 	}
@@ -375,9 +378,18 @@ type Seen struct {
 	Official string            `json:"official,omitempty"` // why the official's answer is not the book's
 }
 
+// Fields names the fields of a record's value.
+func (s *Seen) Fields(f *tree.Fields) {
+	tree.List(f, "findings", &s.Findings, tree.IfSet)
+	f.Text("photo", &s.Photo, tree.IfSet)
+	f.Text("note", &s.Note, tree.IfSet)
+	f.Pairs("choices", &s.Choices, tree.IfSet)
+	f.Text("official", &s.Official, tree.IfSet)
+}
+
 // Write gives the value of a record that holds what was seen. Codes:
 // contest.long, contest.findings.
-func (s Seen) Write() (string, error) { return written(s, s.check()) }
+func (s Seen) Write() (string, error) { return written(&s, s.check()) }
 
 func (s Seen) check() engine.Faults {
 	var f engine.Faults
@@ -395,7 +407,7 @@ func (s Seen) check() engine.Faults {
 func (c *Contest) Seen(class, item uint32) Seen {
 	cur := c.state.Current(record.Subject{Kind: KindSeen, A: class, B: item})
 	var s Seen
-	if cur.Status == merge.Absent || json.Unmarshal([]byte(cur.Values[len(cur.Values)-1]), &s) != nil || s.check() != nil {
+	if cur.Status == merge.Absent || tree.Read([]byte(cur.Values[len(cur.Values)-1]), &s) != nil || s.check() != nil {
 		return Seen{}
 	}
 	return s

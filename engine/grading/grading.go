@@ -9,6 +9,7 @@ package grading
 import (
 	"keelcard/engine/amount"
 	"keelcard/engine/rulebook"
+	"keelcard/engine/tree"
 )
 
 // How sure a finding is; nothing means sure.
@@ -31,6 +32,22 @@ type Finding struct {
 	Y          int            `json:"y,omitempty"`          // permille of the drawing's height
 	Sure       string         `json:"sure,omitempty"`       // "" sure, "likely" or "doubtful"
 	Note       string         `json:"note,omitempty"`
+}
+
+// Fields names the fields as they are stored.
+func (f *Finding) Fields(o *tree.Fields) {
+	o.Text("defect", &f.Defect, tree.Always)
+	o.Text("site", &f.Site, tree.IfSet)
+	tree.Whole(o, "count", &f.Count, tree.IfSet)
+	tree.Maybe(o, "length", &f.Length)
+	tree.Maybe(o, "depth", &f.Depth)
+	tree.Maybe(o, "share", &f.Share)
+	tree.Maybe(o, "partlength", &f.PartLength)
+	o.Text("view", &f.View, tree.IfSet)
+	tree.Whole(o, "x", &f.X, tree.IfSet)
+	tree.Whole(o, "y", &f.Y, tree.IfSet)
+	o.Text("sure", &f.Sure, tree.IfSet)
+	o.Text("note", &f.Note, tree.IfSet)
 }
 
 // Setting is what the verdict depends on besides the findings.

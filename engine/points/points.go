@@ -3,7 +3,6 @@
 package points
 
 import (
-	"encoding/json"
 	"math"
 	"math/bits"
 	"strconv"
@@ -135,7 +134,7 @@ func (p Points) String() string {
 	return s
 }
 
-// MarshalText writes the form of String, so JSON holds points as text.
+// MarshalText writes the form of String, which is how points are stored.
 func (p Points) MarshalText() ([]byte, error) { return []byte(p.String()), nil }
 
 // UnmarshalText reads what Parse reads.
@@ -146,17 +145,4 @@ func (p *Points) UnmarshalText(text []byte) error {
 	}
 	*p = v
 	return nil
-}
-
-// UnmarshalJSON reads points from a JSON text or number: "7.5" or 7.5. The
-// number is read digit by digit, never as a float.
-func (p *Points) UnmarshalJSON(data []byte) error {
-	if len(data) == 0 || data[0] != '"' {
-		return p.UnmarshalText(data)
-	}
-	var text string
-	if err := json.Unmarshal(data, &text); err != nil {
-		return err
-	}
-	return p.UnmarshalText([]byte(text))
 }

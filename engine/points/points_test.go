@@ -1,7 +1,6 @@
 package points_test
 
 import (
-	"encoding/json"
 	"math"
 	"math/big"
 	"testing"
@@ -10,6 +9,7 @@ import (
 
 	"keelcard/engine"
 	"keelcard/engine/points"
+	"keelcard/engine/tree"
 )
 
 const (
@@ -66,24 +66,31 @@ func TestParseRefuses(t *testing.T) {
 	}
 }
 
-func TestJSONTextOrNumber(t *testing.T) {
-	var got []points.Points
-	if err := json.Unmarshal([]byte(`["7.5", 7.5, -3, "0"]`), &got); err != nil {
+// table holds points as they are stored.
+type table struct{ points []points.Points }
+
+func (l *table) Fields(f *tree.Fields) {
+	for i := range l.points {
+		tree.AsText(f, string(rune('a'+i)), &l.points[i], tree.Always)
+	}
+}
+
+func TestStoredAsTextReadFromTextOrNumber(t *testing.T) {
+	got := table{make([]points.Points, 4)}
+	if err := tree.Read([]byte(`{"a": "7.5", "b": 7.5, "c": -3, "d": "0"}`), &got); err != nil {
 		t.Fatal(err)
 	}
 	for i, want := range []points.Points{750, 750, -300, 0} {
-		if got[i] != want {
-			t.Errorf("value %d: got %d, want %d", i, got[i], want)
+		if got.points[i] != want {
+			t.Errorf("value %d: got %d, want %d", i, got.points[i], want)
 		}
 	}
-	out, err := json.Marshal(got)
-	if err != nil || string(out) != `["7.5","7.5","-3","0"]` {
-		t.Errorf("written %s, %v", out, err)
+	if out := string(tree.Write(&got)); out != `{"a":"7.5","b":"7.5","c":"-3","d":"0"}` {
+		t.Errorf("written %s", out)
 	}
 	for _, bad := range []string{`true`, `1e2`, `"x"`, `{}`, `0.001`} {
-		var p points.Points
-		if err := json.Unmarshal([]byte(bad), &p); err == nil {
-			t.Errorf("%s was read as %v", bad, p)
+		if err := tree.Read([]byte(`{"a": `+bad+`}`), &got); err == nil {
+			t.Errorf("%s was read as %v", bad, got.points[0])
 		}
 	}
 }
