@@ -35,6 +35,11 @@ func build(root string, level int, stamp string) (*site, error) {
 	if plain["app.wasm"], err = buildProgram(root, filepath.Join(work, "app.wasm")); err != nil {
 		return nil, err
 	}
+	if level == small {
+		if plain["app.wasm"], err = forgetNames(plain["app.wasm"]); err != nil {
+			return nil, err
+		}
+	}
 	if plain["wasm_exec.js"], err = startScript(); err != nil {
 		return nil, err
 	}

@@ -26,6 +26,12 @@ var errProgram = errors.New("the built program has a form that is not expected h
 // zeros, which makes some 80,000 of them and costs 90 kB of the compressed
 // download. The memory that the program finds at its start is the same.
 func joinSegments(program []byte) ([]byte, error) {
+	return rewriteData(program, func(segments []segment) ([]segment, error) { return segments, nil })
+}
+
+// rewriteData changes the memory a program starts with. Pieces that lie close
+// together come out as one.
+func rewriteData(program []byte, change func([]segment) ([]segment, error)) ([]byte, error) {
 	const header = 8 // magic number and version
 	if len(program) < header || !bytes.HasPrefix(program, []byte("\x00asm\x01\x00\x00\x00")) {
 		return nil, errProgram
@@ -43,6 +49,9 @@ func joinSegments(program []byte) ([]byte, error) {
 		if kind[0] == dataSection {
 			segments, err := readSegments(body)
 			if err != nil {
+				return nil, err
+			}
+			if segments, err = change(segments); err != nil {
 				return nil, err
 			}
 			if body, err = writeSegments(segments); err != nil {

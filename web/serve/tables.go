@@ -1,0 +1,125 @@
+package main
+
+import (
+	"bytes"
+	"encoding/binary"
+	"slices"
+)
+
+// Go programs carry a table of their functions for the garbage collector and
+// for traces after a crash. What only traces use (names, files, line numbers)
+// is a tenth of the compressed download. A released program does without: its
+// crash message stays, its trace loses the names. Programs for developers keep
+// them.
+//
+// The layout is that of Go 1.20 to 1.26 (internal/abi.CurrentPCLnTabMagic and
+// runtime._func). A program with another one is left as it is.
+
+var functionTable = []byte("\xf1\xff\xff\xff\x00\x00\x01\x08") // magic number, no padding, steps of 1, pointers of 8
+
+// Offsets in bytes of the fields of a runtime._func that only traces read, and
+// of those that say where its tables are.
+const (
+	fieldName  = 4
+	fieldFile  = 20
+	fieldLine  = 24
+	fieldTable = 28 // number of further tables
+	fieldUnit  = 32
+	fieldStart = 36
+	funcSize   = 44
+)
+
+// forgetNames writes zeros over names, files and lines, which then cost next to
+// nothing compressed.
+func forgetNames(program []byte) ([]byte, error) {
+	return rewriteData(program, func(segments []segment) ([]segment, error) {
+		memory := flat(segments)
+		if !forgetTables(memory) {
+			return segments, nil
+		}
+		for i, s := range segments {
+			segments[i].data = memory[s.at : s.at+int64(len(s.data))]
+		}
+		return segments, nil
+	})
+}
+
+// flat lays segments out as the memory they make.
+func flat(segments []segment) []byte {
+	var memory []byte
+	for _, s := range segments {
+		if end := s.at + int64(len(s.data)); end > int64(len(memory)) {
+			memory = append(memory, make([]byte, end-int64(len(memory)))...)
+		}
+		copy(memory[s.at:], s.data)
+	}
+	return memory
+}
+
+// forgetTables does the work on the memory of a program. It reports false, and
+// has changed nothing, when the tables are not as expected.
+func forgetTables(memory []byte) bool {
+	start := bytes.Index(memory, functionTable)
+	if start < 0 || start+8+8*8 > len(memory) {
+		return false
+	}
+	table := memory[start:]
+	head := func(i int) uint64 { return binary.LittleEndian.Uint64(table[8+8*i:]) }
+	count, names, units, values, functions := head(0), head(3), head(4), head(6), head(7)
+	if !slices.IsSorted([]uint64{names, units, head(5), values, functions}) || functions+8*count+4 > uint64(len(table)) {
+		return false
+	}
+	list := table[functions:]
+	places := make([]uint64, count)
+	for i := range places {
+		places[i] = uint64(binary.LittleEndian.Uint32(list[8*i+4:]))
+		if places[i]+funcSize > uint64(len(list)) {
+			return false
+		}
+	}
+	// Functions share tables, and a table of lines may be one that the collector
+	// reads for another function. Only those that nothing else reads go.
+	needed := map[uint32]bool{}
+	for _, at := range places {
+		f := list[at:]
+		needed[binary.LittleEndian.Uint32(f[16:])] = true // stack size
+		n := binary.LittleEndian.Uint32(f[fieldTable:])
+		if at+funcSize+4*uint64(n) > uint64(len(list)) {
+			return false
+		}
+		for i := range n {
+			needed[binary.LittleEndian.Uint32(f[funcSize+4*i:])] = true
+		}
+	}
+	for _, at := range places {
+		f := list[at:]
+		for _, field := range []int{fieldFile, fieldLine} {
+			if of := binary.LittleEndian.Uint32(f[field:]); of != 0 && !needed[of] && uint64(of) < functions-values {
+				clearValues(table[values+uint64(of) : functions])
+			}
+		}
+		clear(f[fieldName : fieldName+4])
+		clear(f[fieldFile : fieldLine+4])
+		clear(f[fieldUnit : fieldStart+4])
+	}
+	clear(table[names+1 : units])
+	return true
+}
+
+// clearValues writes zeros over one table: pairs of numbers of variable length,
+// ended by a first number of 0 that is not the very first.
+func clearValues(table []byte) {
+	at := 0
+	for first := true; ; first = false {
+		value, n := binary.Uvarint(table[at:])
+		if n <= 0 || value == 0 && !first {
+			break
+		}
+		_, m := binary.Uvarint(table[at+n:])
+		if m <= 0 {
+			break
+		}
+		at += n + m
+	}
+	clear(table[:at])
+}
