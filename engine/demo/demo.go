@@ -169,28 +169,28 @@ type bird struct {
 
 var broilers = []bird{
 	{5, nil, ""},
-	{35, []grading.Finding{{Defect: "bare-flesh", Site: "breast", Length: inches(8), Share: share(1, 12), View: "front", X: 470, Y: 470}}, ""},
-	{20, []grading.Finding{{Defect: "wing-off", Site: "wing-left", View: "front", X: 730, Y: 560}}, ""},
-	{60, []grading.Finding{{Defect: "tear", Site: "thigh-right", Length: inches(4), Share: share(1, 20), View: "front", X: 330, Y: 300}}, "A quarter inch, measured twice."},
-	{45, []grading.Finding{{Defect: "disjoint", Site: "wing-right", View: "back", X: 720, Y: 540}, {Defect: "disjoint", Site: "hip-left", View: "back", X: 420, Y: 330}}, ""},
-	{70, []grading.Finding{{Defect: "tail-cut", Site: "tail", Share: share(2, 5), View: "back", X: 500, Y: 250}}, ""},
+	{35, []grading.Finding{{Defect: "bare-flesh", Site: "breast", Length: inches(8), Share: share(1, 12), View: "front", X: 430, Y: 690}}, ""},
+	{20, []grading.Finding{{Defect: "wing-off", Site: "wing-left", View: "front", X: 160, Y: 750}}, ""},
+	{60, []grading.Finding{{Defect: "tear", Site: "thigh-right", Length: inches(4), Share: share(1, 20), View: "front", X: 690, Y: 480}}, "A quarter inch, measured twice."},
+	{45, []grading.Finding{{Defect: "disjoint", Site: "wing-right", View: "back", X: 150, Y: 760}, {Defect: "disjoint", Site: "hip-left", View: "back", X: 606, Y: 498}}, ""},
+	{70, []grading.Finding{{Defect: "tail-cut", Site: "tail", Share: share(2, 5), View: "back", X: 500, Y: 371}}, ""},
 	{15, []grading.Finding{{Defect: "wing-tip-off", Site: "wing-left"}, {Defect: "wing-tip-off", Site: "wing-right"}, {Defect: "tail-off", Site: "tail"}}, "Wing tips and tail off: allowed."},
-	{55, []grading.Finding{{Defect: "meat-trimmed", Site: "breast", Length: inches(12), Share: share(1, 8), Depth: inches(3), View: "front", X: 540, Y: 500}}, "Deeper than an eighth."},
-	{50, []grading.Finding{{Defect: "break-covered", Site: "drumstick-left", View: "front", X: 620, Y: 170}}, "Dried clear; the skin covers it."},
-	{30, []grading.Finding{{Defect: "back-half-off", Site: "back", View: "back", X: 500, Y: 420}}, ""},
+	{55, []grading.Finding{{Defect: "meat-trimmed", Site: "breast", Length: inches(12), Share: share(1, 8), Depth: inches(3), View: "front", X: 430, Y: 690}}, "Deeper than an eighth."},
+	{50, []grading.Finding{{Defect: "break-covered", Site: "drumstick-left", View: "front", X: 339, Y: 262}}, "Dried clear; the skin covers it."},
+	{30, []grading.Finding{{Defect: "back-half-off", Site: "back", View: "back", X: 500, Y: 678}}, ""},
 }
 
 var roasters = []bird{
-	{40, []grading.Finding{{Defect: "bare-flesh", Site: "back", Length: inches(28), Share: share(1, 6), View: "back", X: 500, Y: 450}}, "Under two inches."},
-	{65, []grading.Finding{{Defect: "bare-flesh", Site: "breast", Length: inches(8), Share: share(1, 15), View: "front", X: 520, Y: 520}}, "Half an inch: the limit for this weight."},
-	{25, []grading.Finding{{Defect: "break-covered", Site: "wing-left", View: "front", X: 740, Y: 540}, {Defect: "break-covered", Site: "drumstick-right", View: "front", X: 380, Y: 170}}, ""},
+	{40, []grading.Finding{{Defect: "bare-flesh", Site: "back", Length: inches(28), Share: share(1, 6), View: "back", X: 500, Y: 678}}, "Under two inches."},
+	{65, []grading.Finding{{Defect: "bare-flesh", Site: "breast", Length: inches(8), Share: share(1, 15), View: "front", X: 430, Y: 690}}, "Half an inch: the limit for this weight."},
+	{25, []grading.Finding{{Defect: "break-covered", Site: "wing-left", View: "front", X: 160, Y: 750}, {Defect: "break-covered", Site: "drumstick-right", View: "front", X: 660, Y: 262}}, ""},
 	{5, nil, ""},
-	{50, []grading.Finding{{Defect: "wing-half-off", Site: "wing-right", View: "back", X: 720, Y: 560}}, ""},
-	{35, []grading.Finding{{Defect: "bare-flesh", Site: "thigh-left", Length: inches(40), Share: share(2, 5), View: "front", X: 640, Y: 310}}, ""},
-	{60, []grading.Finding{{Defect: "disjoint", Site: "hip-right", View: "back", X: 580, Y: 330}}, "One disjoint stays an A."},
-	{75, []grading.Finding{{Defect: "tail-cut", Site: "tail", Share: share(3, 5), View: "back", X: 500, Y: 270}}, ""},
-	{20, []grading.Finding{{Defect: "leg-off", Site: "drumstick-left", View: "front", X: 620, Y: 150}}, ""},
-	{45, []grading.Finding{{Defect: "tear", Site: "drumstick-right", Length: inches(12), Share: share(1, 6), View: "front", X: 380, Y: 180}}, ""},
+	{50, []grading.Finding{{Defect: "wing-half-off", Site: "wing-right", View: "back", X: 150, Y: 760}}, ""},
+	{35, []grading.Finding{{Defect: "bare-flesh", Site: "thigh-left", Length: inches(40), Share: share(2, 5), View: "front", X: 306, Y: 476}}, ""},
+	{60, []grading.Finding{{Defect: "disjoint", Site: "hip-right", View: "back", X: 393, Y: 498}}, "One disjoint stays an A."},
+	{75, []grading.Finding{{Defect: "tail-cut", Site: "tail", Share: share(3, 5), View: "back", X: 500, Y: 371}}, ""},
+	{20, []grading.Finding{{Defect: "leg-off", Site: "drumstick-left", View: "front", X: 339, Y: 262}}, ""},
+	{45, []grading.Finding{{Defect: "tear", Site: "drumstick-right", Length: inches(12), Share: share(1, 6), View: "front", X: 660, Y: 262}}, ""},
 }
 
 // hens is the key of a placing class.

@@ -44,8 +44,7 @@ type State struct {
 	Handover Handover
 
 	private  ed25519.PrivateKey
-	shown    bool // the page has been drawn for its route before
-	saves    int  // number of the last Save
+	saves    int // number of the last Save
 	inFlight map[string][]Op
 	unsaved  []Op // ops of saves that failed, to go with the next
 }

@@ -52,7 +52,7 @@ func Page(s *app.State) m.Node {
 			wanted = of(s)
 		}
 	}
-	return m.El("div", m.ID("page"), m.Class("app"), m.If(wanted != "", m.Attr("data-keys", wanted)), body, edge(s))
+	return m.El("div", m.ID("page"), m.Class("app"), m.If(wanted != "", m.Attr("data-keys", wanted)), edge(s), body)
 }
 
 // loading is shown while a contest is read from the disk.
@@ -60,15 +60,15 @@ func loading(s *app.State) m.Node {
 	return parts.Main(parts.TopBar(words.T("common.loading"), "", "#/", ""))
 }
 
-// edge is what waits at the edge of the page without being in the way.
-func edge(s *app.State) m.Part {
-	return m.Group(
+// edge is what waits at the edge of the page without being in the way. It
+// stays in sight while the page scrolls.
+func edge(s *app.State) m.Node {
+	return m.El("aside", m.ID("edge"), m.Class("edge"), m.Attr("aria-label", words.T("common.edge")),
 		m.If(s.Notice.Text != "", parts.Toast("notice", s.Notice.Text,
 			m.If(s.Notice.Fix != "", parts.Para(s.Notice.Fix)),
 			parts.Button(words.T("common.close"), "notice-close"))),
 		m.If(s.Newer, parts.Toast("newer", words.T("common.newer"), parts.Button(words.T("common.newer-take"), "update-take"))),
-		m.If(s.ReadOnly, parts.Toast("reader", words.T("core.read-only"), parts.Para(words.T("core.read-only-fix")))),
-	)
+		m.If(s.ReadOnly, parts.Toast("reader", words.T("core.read-only"), parts.Para(words.T("core.read-only-fix")))))
 }
 
 // link writes the address of a page.
