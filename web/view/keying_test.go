@@ -19,7 +19,7 @@ func sample(t *testing.T, name string) (*app.State, markup.Node) {
 		}
 	}
 	t.Fatalf("the gallery has no %q", name)
-	return nil, markup.Node{}
+	return nil, nil
 }
 
 // byID finds the element with an id, one without a tag when there is none.

@@ -1,6 +1,8 @@
 package view
 
 import (
+	"slices"
+
 	"strings"
 
 	"keelcard/engine/contest"
@@ -56,15 +58,15 @@ func live(field m.Node) m.Node { return controlled(field, m.Attr("data-on", "inp
 
 // controlled gives the part of a field that is typed in one more attribute.
 func controlled(n m.Node, a m.Attribute) m.Node {
-	kids := make([]m.Node, len(n.Kids))
+	with := *n
+	with.Kids = make([]m.Node, len(n.Kids))
 	for i, k := range n.Kids {
-		kids[i] = controlled(k, a)
+		with.Kids[i] = controlled(k, a)
 	}
-	n.Kids = kids
 	if n.Get("data-do") != "" {
-		n.Attrs = append(n.Attrs, a)
+		with.Attrs = append(slices.Clip(n.Attrs), a)
 	}
-	return n
+	return &with
 }
 
 // addPerson is the form for one more contestant. It is open while there is
