@@ -8,6 +8,7 @@ import (
 
 	"keelcard/engine"
 	"keelcard/engine/amount"
+	"keelcard/engine/tree"
 )
 
 // maxShareDen bounds the denominator of a share in a book, so that differences
@@ -54,7 +55,7 @@ func check(l *faultList, b *Book) {
 	c.checkNotes()
 	for i, ch := range b.Choices {
 		if !c.used[ch.ID] {
-			c.add(CodeUnused, at("choices", i), "nothing depends on the choice "+quote(ch.ID), "name it in a line or take it out")
+			c.add(CodeUnused, at("choices", i), "nothing depends on the choice "+tree.Quote(ch.ID), "name it in a line or take it out")
 		}
 	}
 	if n := len(b.Encode()); n > MaxBytes && len(l.faults) == 0 {
@@ -70,12 +71,12 @@ func (c *checker) head() {
 		c.badID("base", c.b.Base)
 	}
 	if c.b.Base == c.b.ID {
-		c.add(CodeReference, "base", "the book "+quote(c.b.ID)+" varies itself", "name another book or leave the field out")
+		c.add(CodeReference, "base", "the book "+tree.Quote(c.b.ID)+" varies itself", "name another book or leave the field out")
 	}
 }
 
 func (c *checker) badID(where, id string) {
-	c.add(CodeID, where, quote(id)+" is no id", "write small letters and digits with single hyphens between, at most "+strconv.Itoa(maxID))
+	c.add(CodeID, where, tree.Quote(id)+" is no id", "write small letters and digits with single hyphens between, at most "+strconv.Itoa(maxID))
 }
 
 // index gives the place of each id and reports ids that are malformed or stand
@@ -90,7 +91,7 @@ func index[T any](c *checker, path string, entries []T, id func(T) string, good 
 		case !good(key):
 			c.badID(where, key)
 		case twice:
-			c.add(CodeTwice, where, quote(key)+" is already the id of "+at(path, first), "choose another id")
+			c.add(CodeTwice, where, tree.Quote(key)+" is already the id of "+at(path, first), "choose another id")
 		default:
 			places[key] = i
 		}
@@ -123,7 +124,7 @@ func (c *checker) refer(places map[string]int, kind, where, id string) bool {
 	if _, ok := places[id]; ok {
 		return true
 	}
-	c.add(CodeReference, where, "there is no "+kind+" "+quote(id), "name one of the book's or add it")
+	c.add(CodeReference, where, "there is no "+kind+" "+tree.Quote(id), "name one of the book's or add it")
 	return false
 }
 
@@ -131,7 +132,7 @@ func (c *checker) refer(places map[string]int, kind, where, id string) bool {
 func (c *checker) referAll(places map[string]int, kind, where string, ids []string) {
 	for i, id := range ids {
 		if c.refer(places, kind, at(where, i), id) && slices.Contains(ids[:i], id) {
-			c.add(CodeTwice, at(where, i), quote(id)+" stands twice", "keep one")
+			c.add(CodeTwice, at(where, i), tree.Quote(id)+" stands twice", "keep one")
 		}
 	}
 }
@@ -140,7 +141,7 @@ func (c *checker) word(code engine.Code, where, got string, allowed ...string) b
 	if slices.Contains(allowed, got) {
 		return true
 	}
-	c.add(code, where, quote(got)+" is not known here", "write "+oneOf(allowed))
+	c.add(code, where, tree.Quote(got)+" is not known here", "write "+oneOf(allowed))
 	return false
 }
 
@@ -159,7 +160,7 @@ func (c *checker) when(path string, when map[string]string) {
 		c.used[choice] = true
 		ch := c.b.Choices[c.choices[choice]]
 		if !slices.ContainsFunc(ch.Options, func(o Option) bool { return o.ID == when[choice] }) {
-			c.add(CodeReference, where, "the choice "+quote(choice)+" has no option "+quote(when[choice]), "name one of its options")
+			c.add(CodeReference, where, "the choice "+tree.Quote(choice)+" has no option "+tree.Quote(when[choice]), "name one of its options")
 		}
 	}
 }
@@ -176,7 +177,7 @@ func (c *checker) checkScale() {
 		return
 	}
 	if len(c.b.Scale[0].When) > 0 {
-		c.add(CodeChoice, "scale[0].when", "the best grade "+quote(c.b.Scale[0].ID)+" is not always on the scale", "leave the condition out")
+		c.add(CodeChoice, "scale[0].when", "the best grade "+tree.Quote(c.b.Scale[0].ID)+" is not always on the scale", "leave the condition out")
 	}
 	if always < 2 {
 		c.add(CodeChoice, "scale", "there can be fewer than two grades on the scale", "write two that hold without a condition")
@@ -188,10 +189,10 @@ func (c *checker) checkChoices() {
 		path := at("choices", i)
 		index(c, path+".options", ch.Options, func(o Option) string { return o.ID }, kebab)
 		if len(ch.Options) < 2 {
-			c.add(CodeChoice, path+".options", quote(ch.ID)+" has fewer than two options", "write two, or take the choice out")
+			c.add(CodeChoice, path+".options", tree.Quote(ch.ID)+" has fewer than two options", "write two, or take the choice out")
 		}
 		if !slices.ContainsFunc(ch.Options, func(o Option) bool { return o.ID == ch.Default }) {
-			c.add(CodeReference, path+".default", quote(ch.Default)+" is none of the options", "name one of them")
+			c.add(CodeReference, path+".default", tree.Quote(ch.Default)+" is none of the options", "name one of them")
 		}
 		for j, o := range ch.Options {
 			c.sourced(at(path+".options", j), o.Source, o.Confidence)
@@ -209,7 +210,7 @@ func (c *checker) checkWeights() {
 	}
 	for i, k := range c.b.Kinds {
 		if len(c.b.Weights) > 0 && !slices.ContainsFunc(c.b.Weights, func(w WeightRange) bool { return concerns(w.Kinds, k.ID) }) {
-			c.add(CodeHole, at("kinds", i), "no weight of "+quote(k.ID)+" is judged", "add a line to weights")
+			c.add(CodeHole, at("kinds", i), "no weight of "+tree.Quote(k.ID)+" is judged", "add a line to weights")
 		}
 	}
 }
@@ -255,7 +256,7 @@ func (c *checker) fills(where, text string) {
 		return
 	}
 	if a, ok := c.amount(where, text, amount.DimShare); ok && a.IsZero() {
-		c.add(CodeAmount, where, quote(text)+" of the part is nothing", "write how much of the part the site makes up")
+		c.add(CodeAmount, where, tree.Quote(text)+" of the part is nothing", "write how much of the part the site makes up")
 	}
 }
 
@@ -267,7 +268,7 @@ func (c *checker) amount(where, text string, d amount.Dim) (amount.Amount, bool)
 		return a, false
 	}
 	if a.Den > maxShareDen {
-		c.add(CodeAmount, where, quote(text)+" is too fine", "write a share in 10000ths or coarser")
+		c.add(CodeAmount, where, tree.Quote(text)+" is too fine", "write a share in 10000ths or coarser")
 		return a, false
 	}
 	return a, true
@@ -280,7 +281,7 @@ func (c *checker) checkDefects() {
 		for j, m := range d.Measures {
 			where := at(path+".measures", j)
 			if c.word(CodeValue, where, m, MeasureLength, MeasureShare, MeasureDepth, MeasureCount) && slices.Contains(d.Measures[:j], m) {
-				c.add(CodeTwice, where, quote(m)+" stands twice", "keep one")
+				c.add(CodeTwice, where, tree.Quote(m)+" stands twice", "keep one")
 			}
 		}
 	}
@@ -295,10 +296,10 @@ func (c *checker) checkFactors() {
 		c.referAll(c.sites, "site", path+".sites", f.Sites)
 		c.referAll(c.zones, "zone", path+".zones", f.Zones)
 		if len(f.Defects) == 0 && len(f.Add) == 0 {
-			c.add(CodeMissing, path+".defects", "the factor "+quote(f.ID)+" measures nothing", "name defects, or factors to add")
+			c.add(CodeMissing, path+".defects", "the factor "+tree.Quote(f.ID)+" measures nothing", "name defects, or factors to add")
 		}
 		if f.Op == OpShare && f.Per != PerPart {
-			c.add(CodeGroup, path+".per", "shares are taken per "+quote(f.Per), "a share is of a part: write part")
+			c.add(CodeGroup, path+".per", "shares are taken per "+tree.Quote(f.Per), "a share is of a part: write part")
 		}
 		c.factorMeasures(path, f)
 		c.factorGroups(path, f)
@@ -313,7 +314,7 @@ func (c *checker) factorMeasures(path string, f Factor) {
 	}
 	for i, id := range f.Defects {
 		if d, ok := c.defects[id]; ok && !slices.Contains(c.b.Defects[d].Measures, f.Measure()) {
-			c.add(CodeMeasure, at(path+".defects", i), quote(id)+" is not measured in "+f.Measure(), "add the measure to the defect or leave it out here")
+			c.add(CodeMeasure, at(path+".defects", i), tree.Quote(id)+" is not measured in "+f.Measure(), "add the measure to the defect or leave it out here")
 		}
 	}
 }
@@ -325,13 +326,13 @@ func (c *checker) factorGroups(path string, f Factor) {
 		return
 	}
 	if len(c.b.Sites) == 0 {
-		c.add(CodeGroup, path+".per", "the factor is taken per "+quote(f.Per)+" and the book has no sites", "write item")
+		c.add(CodeGroup, path+".per", "the factor is taken per "+tree.Quote(f.Per)+" and the book has no sites", "write item")
 		return
 	}
 	for _, s := range c.b.Sites {
 		lacks := f.Per == PerPart && s.Part == "" || f.Per == PerZone && s.Zone == ""
 		if lacks && c.covers(f, s) {
-			c.add(CodeGroup, path+".sites", "the site "+quote(s.ID)+" belongs to no "+f.Per, "give it one or name the sites the factor is about")
+			c.add(CodeGroup, path+".sites", "the site "+tree.Quote(s.ID)+" belongs to no "+f.Per, "give it one or name the sites the factor is about")
 			return
 		}
 	}
@@ -354,7 +355,7 @@ func (c *checker) factorAdds(path string, i int) {
 	f := c.b.Factors[i]
 	c.referAll(c.factors, "factor", path+".add", f.Add)
 	if len(f.Add) > 0 && f.Op != OpCount && f.Op != OpTotal {
-		c.add(CodeAdd, path+".add", "amounts of "+quote(f.Op)+" cannot be added", "add counts or totals")
+		c.add(CodeAdd, path+".add", "amounts of "+tree.Quote(f.Op)+" cannot be added", "add counts or totals")
 	}
 	for j, id := range f.Add {
 		k, ok := c.factors[id]
@@ -365,11 +366,11 @@ func (c *checker) factorAdds(path string, i int) {
 		where := at(path+".add", j)
 		switch {
 		case k >= i:
-			c.add(CodeAdd, where, quote(id)+" does not come before "+quote(f.ID), "put it earlier in the list")
+			c.add(CodeAdd, where, tree.Quote(id)+" does not come before "+tree.Quote(f.ID), "put it earlier in the list")
 		case len(other.Add) > 0:
-			c.add(CodeAdd, where, quote(id)+" is itself a sum", "name what it adds instead")
+			c.add(CodeAdd, where, tree.Quote(id)+" is itself a sum", "name what it adds instead")
 		case other.Op != f.Op || other.Per != f.Per:
-			c.add(CodeAdd, where, quote(id)+" is a "+other.Op+" per "+other.Per+", "+quote(f.ID)+" a "+f.Op+" per "+f.Per, "add like to like")
+			c.add(CodeAdd, where, tree.Quote(id)+" is a "+other.Op+" per "+other.Per+", "+tree.Quote(f.ID)+" a "+f.Op+" per "+f.Per, "add like to like")
 		}
 	}
 }
@@ -378,7 +379,7 @@ func (c *checker) checkNotes() {
 	for i, n := range c.b.Notes {
 		path := at("notes", i)
 		if n.About != "" && !c.known(n.About) {
-			c.add(CodeReference, path+".about", "there is no factor, defect or choice "+quote(n.About), "name one or leave the field out")
+			c.add(CodeReference, path+".about", "there is no factor, defect or choice "+tree.Quote(n.About), "name one or leave the field out")
 		}
 		if n.Source != "" {
 			c.refer(c.sources, "source", path+".source", n.Source)

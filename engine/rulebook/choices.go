@@ -3,6 +3,8 @@ package rulebook
 import (
 	"maps"
 	"slices"
+
+	"keelcard/engine/tree"
 )
 
 // Resolve completes a set of choices with the book's defaults. A choice or an
@@ -14,15 +16,15 @@ func (b *Book) Resolve(choices map[string]string) (map[string]string, error) {
 		all[c.ID] = c.Default
 	}
 	for _, id := range slices.Sorted(maps.Keys(choices)) {
-		where := "choices." + clip(id)
+		where := "choices." + tree.Clip(id)
 		i := slices.IndexFunc(b.Choices, func(c Choice) bool { return c.ID == id })
 		if i < 0 {
-			l.add(CodeReference, where, "the book "+quote(b.ID)+" has no choice "+quote(id), "take it out")
+			l.add(CodeReference, where, "the book "+tree.Quote(b.ID)+" has no choice "+tree.Quote(id), "take it out")
 			continue
 		}
 		option := choices[id]
 		if !slices.ContainsFunc(b.Choices[i].Options, func(o Option) bool { return o.ID == option }) {
-			l.add(CodeReference, where, "there is no option "+quote(option), "choose "+oneOf(optionIDs(b.Choices[i])))
+			l.add(CodeReference, where, "there is no option "+tree.Quote(option), "choose "+oneOf(optionIDs(b.Choices[i])))
 			continue
 		}
 		all[id] = option

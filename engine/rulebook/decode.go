@@ -1,8 +1,6 @@
 package rulebook
 
 import (
-	"bytes"
-	"encoding/json"
 	"slices"
 	"strconv"
 	"strings"
@@ -11,6 +9,7 @@ import (
 
 	"keelcard/engine"
 	"keelcard/engine/amount"
+	"keelcard/engine/tree"
 )
 
 // Limits on the size of a book. They are checked before anything is kept.
@@ -31,14 +30,13 @@ func Decode(data []byte) (*Book, error) {
 	if len(data) > MaxFile {
 		return nil, engine.New(CodeSize, "", "the file has "+strconv.Itoa(len(data))+" bytes", "a book has at most "+strconv.Itoa(MaxFile))
 	}
-	tree, bad := parseTree(data)
+	root, bad := tree.Parse(data)
 	if bad != nil {
-		return nil, bad
+		return nil, engine.New(CodeSyntax, bad.Where, "this is not JSON of a book: "+bad.What, bad.Fix)
 	}
 	var l faultList
-	o := open(&l, tree, "")
-	b := readBook(o)
-	o.close()
+	b := &Book{}
+	read(&l, root, "", b)
 	if b.Format != FormatVersion && !l.places["format"] {
 		// The rules of another format are not known, so nothing else is checked.
 		return nil, engine.New(CodeFormat, "format", "the book has format "+strconv.Itoa(b.Format), "this program reads format "+strconv.Itoa(FormatVersion))
@@ -52,125 +50,176 @@ func Decode(data []byte) (*Book, error) {
 
 // Encode gives the canonical form: JSON on one line, fields in a fixed order,
 // absent fields left out. Decode reads it back to an equal book.
-func (b *Book) Encode() []byte {
-	var out bytes.Buffer
-	enc := json.NewEncoder(&out)
-	enc.SetEscapeHTML(false)
-	if err := enc.Encode(b); err != nil {
-		// A Book holds nothing that JSON cannot hold.
-		panic("rulebook: " + err.Error())
-	}
-	return bytes.TrimSuffix(out.Bytes(), []byte("\n"))
+func (b *Book) Encode() []byte { return tree.WritePlain(outward{b}) }
+
+// part is a book or a part of one. It names its fields once, for reading and
+// for writing.
+type part interface{ fields(o *object) }
+
+// outward is a part on its way out.
+type outward struct{ part }
+
+// Fields writes the fields of the part.
+func (w outward) Fields(f *tree.Fields) { w.fields(&object{out: f}) }
+
+func (b *Book) fields(o *object) {
+	o.number("format", &b.Format)
+	o.text("id", &b.ID)
+	o.text("edition", &b.Edition)
+	o.text("title", &b.Title)
+	o.optional("base", &b.Base)
+	o.optional("about", &b.About)
+	list(o, "scale", true, &b.Scale)
+	list(o, "kinds", false, &b.Kinds)
+	list(o, "weights", false, &b.Weights)
+	list(o, "zones", false, &b.Zones)
+	list(o, "parts", false, &b.Parts)
+	list(o, "sites", false, &b.Sites)
+	list(o, "defects", true, &b.Defects)
+	list(o, "factors", true, &b.Factors)
+	list(o, "limits", true, &b.Limits)
+	list(o, "choices", false, &b.Choices)
+	list(o, "sources", true, &b.Sources)
+	list(o, "notes", false, &b.Notes)
 }
 
-func readBook(o *object) *Book {
-	return &Book{
-		Format:  o.number("format"),
-		ID:      o.text("id"),
-		Edition: o.text("edition"),
-		Title:   o.text("title"),
-		Base:    o.optional("base"),
-		About:   o.optional("about"),
-		Scale:   list(o, "scale", true, readGrade),
-		Kinds:   list(o, "kinds", false, readBird),
-		Weights: list(o, "weights", false, readWeightRange),
-		Zones:   list(o, "zones", false, readZone),
-		Parts:   list(o, "parts", false, readPart),
-		Sites:   list(o, "sites", false, readSite),
-		Defects: list(o, "defects", true, readDefect),
-		Factors: list(o, "factors", true, readFactor),
-		Limits:  list(o, "limits", true, readLimit),
-		Choices: list(o, "choices", false, readChoice),
-		Sources: list(o, "sources", true, readSource),
-		Notes:   list(o, "notes", false, readNote),
-	}
+func (g *Grade) fields(o *object) {
+	o.text("id", &g.ID)
+	o.text("name", &g.Name)
+	o.optional("meaning", &g.Meaning)
+	o.pairs("when", &g.When)
 }
 
-func readGrade(o *object) Grade {
-	return Grade{ID: o.text("id"), Name: o.text("name"), Meaning: o.optional("meaning"), When: o.pairs("when")}
+func (b *Bird) fields(o *object) {
+	o.text("id", &b.ID)
+	o.text("name", &b.Name)
 }
 
-func readBird(o *object) Bird { return Bird{ID: o.text("id"), Name: o.text("name")} }
-
-func readZone(o *object) Zone { return Zone{ID: o.text("id"), Name: o.text("name")} }
-
-func readPart(o *object) Part { return Part{ID: o.text("id"), Name: o.text("name")} }
-
-func readWeightRange(o *object) WeightRange {
-	return WeightRange{
-		Over: o.weight("over"), To: o.weight("to"), Kinds: o.texts("kinds"), When: o.pairs("when"),
-		Source: o.text("source"), Confidence: o.text("confidence"), Note: o.optional("note"),
-	}
+func (z *Zone) fields(o *object) {
+	o.text("id", &z.ID)
+	o.text("name", &z.Name)
 }
 
-func readSite(o *object) Site {
-	return Site{
-		ID: o.text("id"), Name: o.text("name"), Part: o.optional("part"), Fills: o.optional("fills"),
-		Zone: o.optional("zone"), Otherwise: list(o, "otherwise", false, readSitePart),
-	}
+func (p *Part) fields(o *object) {
+	o.text("id", &p.ID)
+	o.text("name", &p.Name)
 }
 
-func readSitePart(o *object) SitePart {
-	return SitePart{When: o.pairs("when"), Part: o.text("part"), Fills: o.optional("fills")}
+func (w *WeightRange) fields(o *object) {
+	o.weight("over", &w.Over)
+	o.weight("to", &w.To)
+	o.texts("kinds", &w.Kinds)
+	o.pairs("when", &w.When)
+	o.text("source", &w.Source)
+	o.text("confidence", &w.Confidence)
+	o.optional("note", &w.Note)
 }
 
-func readDefect(o *object) Defect {
-	return Defect{
-		ID: o.text("id"), Name: o.text("name"), Meaning: o.optional("meaning"),
-		Sites: o.texts("sites"), Measures: o.texts("measures"), Caution: o.optional("caution"),
-	}
+func (s *Site) fields(o *object) {
+	o.text("id", &s.ID)
+	o.text("name", &s.Name)
+	o.optional("part", &s.Part)
+	o.optional("fills", &s.Fills)
+	o.optional("zone", &s.Zone)
+	list(o, "otherwise", false, &s.Otherwise)
 }
 
-func readFactor(o *object) Factor {
-	return Factor{
-		ID: o.text("id"), Name: o.text("name"), Meaning: o.optional("meaning"), Op: o.text("op"), Per: o.text("per"),
-		Defects: o.texts("defects"), Sites: o.texts("sites"), Zones: o.texts("zones"), Add: o.texts("add"),
-	}
+func (s *SitePart) fields(o *object) {
+	o.pairs("when", &s.When)
+	o.text("part", &s.Part)
+	o.optional("fills", &s.Fills)
 }
 
-func readLimit(o *object) Limit {
-	return Limit{
-		Factor: o.text("factor"), Grade: o.text("grade"), Most: o.text("most"), Inclusive: o.bool("inclusive"),
-		InclusiveWhen: o.pairs("inclusive_when"), Over: o.weight("over"), To: o.weight("to"), Kinds: o.texts("kinds"),
-		When: o.pairs("when"), Source: o.text("source"), Confidence: o.text("confidence"), Note: o.optional("note"),
-	}
+func (d *Defect) fields(o *object) {
+	o.text("id", &d.ID)
+	o.text("name", &d.Name)
+	o.optional("meaning", &d.Meaning)
+	o.texts("sites", &d.Sites)
+	o.texts("measures", &d.Measures)
+	o.optional("caution", &d.Caution)
 }
 
-func readChoice(o *object) Choice {
-	return Choice{
-		ID: o.text("id"), Title: o.text("title"), Why: o.text("why"), Default: o.text("default"),
-		Options: list(o, "options", true, readOption),
-	}
+func (f *Factor) fields(o *object) {
+	o.text("id", &f.ID)
+	o.text("name", &f.Name)
+	o.optional("meaning", &f.Meaning)
+	o.text("op", &f.Op)
+	o.text("per", &f.Per)
+	o.texts("defects", &f.Defects)
+	o.texts("sites", &f.Sites)
+	o.texts("zones", &f.Zones)
+	o.texts("add", &f.Add)
 }
 
-func readOption(o *object) Option {
-	return Option{ID: o.text("id"), Title: o.text("title"), Source: o.text("source"), Confidence: o.text("confidence")}
+func (l *Limit) fields(o *object) {
+	o.text("factor", &l.Factor)
+	o.text("grade", &l.Grade)
+	o.text("most", &l.Most)
+	o.bool("inclusive", &l.Inclusive)
+	o.pairs("inclusive_when", &l.InclusiveWhen)
+	o.weight("over", &l.Over)
+	o.weight("to", &l.To)
+	o.texts("kinds", &l.Kinds)
+	o.pairs("when", &l.When)
+	o.text("source", &l.Source)
+	o.text("confidence", &l.Confidence)
+	o.optional("note", &l.Note)
 }
 
-func readSource(o *object) Source {
-	return Source{ID: o.text("id"), Title: o.text("title"), Date: o.optional("date"), Note: o.optional("note")}
+func (c *Choice) fields(o *object) {
+	o.text("id", &c.ID)
+	o.text("title", &c.Title)
+	o.text("why", &c.Why)
+	o.text("default", &c.Default)
+	list(o, "options", true, &c.Options)
 }
 
-func readNote(o *object) Note {
-	return Note{About: o.optional("about"), Text: o.text("text"), Source: o.optional("source"), Confidence: o.optional("confidence")}
+func (p *Option) fields(o *object) {
+	o.text("id", &p.ID)
+	o.text("title", &p.Title)
+	o.text("source", &p.Source)
+	o.text("confidence", &p.Confidence)
 }
 
-// object reads the fields of a JSON object and keeps account of them.
+func (s *Source) fields(o *object) {
+	o.text("id", &s.ID)
+	o.text("title", &s.Title)
+	o.optional("date", &s.Date)
+	o.optional("note", &s.Note)
+}
+
+func (n *Note) fields(o *object) {
+	o.optional("about", &n.About)
+	o.text("text", &n.Text)
+	o.optional("source", &n.Source)
+	o.optional("confidence", &n.Confidence)
+}
+
+// object reads the fields of a JSON object and keeps account of them, or
+// writes them.
 type object struct {
+	out    *tree.Fields // nil when reading
 	l      *faultList
 	path   string
-	fields []field
+	fields []tree.Member
 	asked  []string // the fields that exist in the format
 	broken bool     // not an object; nothing more is reported
+}
+
+// read reads a part and reports what is wrong with it.
+func read(l *faultList, n tree.Node, path string, p part) {
+	o := open(l, n, path)
+	p.fields(o)
+	o.close()
 }
 
 // open begins to read an object; a value of another kind is a fault and reads
 // as an object without fields whose absence is not reported, and so does one
 // with too many.
-func open(l *faultList, n node, path string) *object {
-	o := &object{l: l, path: path, fields: n.fields, asked: make([]string, 0, 20), broken: n.kind != nodeObject}
+func open(l *faultList, n tree.Node, path string) *object {
+	o := &object{l: l, path: path, fields: n.Members, asked: make([]string, 0, 20), broken: n.Kind != tree.KindObject}
 	if o.broken {
-		l.add(CodeType, path, n.show()+" stands where an object is due", "write fields in braces")
+		l.add(CodeType, path, n.String()+" stands where an object is due", "write fields in braces")
 	}
 	if len(o.fields) > maxField {
 		l.add(CodeSize, path, "the object has "+strconv.Itoa(len(o.fields))+" fields", "write at most "+strconv.Itoa(maxField))
@@ -188,25 +237,25 @@ func (o *object) where(name string) string {
 
 // take finds a field. ok is false when it is absent or not of the wanted kind,
 // which is reported.
-func (o *object) take(name string, kind nodeKind, required bool) (n node, ok bool) {
+func (o *object) take(name string, kind tree.Kind, required bool) (n tree.Node, ok bool) {
 	if o.broken {
-		return node{}, false
+		return tree.Node{}, false
 	}
 	o.asked = append(o.asked, name)
 	for _, f := range o.fields {
-		if f.name != name {
+		if f.Name != name {
 			continue
 		}
-		if f.value.kind != kind {
-			o.l.add(CodeType, o.where(name), f.value.show()+" stands where "+kind.String()+" is due", "write "+kind.String())
-			return node{}, false
+		if f.Value.Kind != kind {
+			o.l.add(CodeType, o.where(name), f.Value.String()+" stands where "+kind.String()+" is due", "write "+kind.String())
+			return tree.Node{}, false
 		}
-		return f.value, true
+		return f.Value, true
 	}
 	if required {
 		o.l.add(CodeMissing, o.where(name), "this field is missing", "write "+kind.String())
 	}
-	return node{}, false
+	return tree.Node{}, false
 }
 
 // close reports the fields nobody asked for and those written twice.
@@ -216,27 +265,39 @@ func (o *object) close() {
 	}
 	for i, f := range o.fields {
 		switch {
-		case !slices.Contains(o.asked, f.name):
-			o.l.add(CodeUnknown, o.where(clip(f.name)), "there is no field "+quote(f.name)+"; it holds "+f.value.show(), "check the spelling or take it out")
-		case slices.ContainsFunc(o.fields[:i], func(g field) bool { return g.name == f.name }):
-			o.l.add(CodeTwice, o.where(f.name), "the field stands twice, the second time with "+f.value.show(), "keep one")
+		case !slices.Contains(o.asked, f.Name):
+			o.l.add(CodeUnknown, o.where(tree.Clip(f.Name)), "there is no field "+tree.Quote(f.Name)+"; it holds "+f.Value.String(), "check the spelling or take it out")
+		case slices.ContainsFunc(o.fields[:i], func(g tree.Member) bool { return g.Name == f.Name }):
+			o.l.add(CodeTwice, o.where(f.Name), "the field stands twice, the second time with "+f.Value.String(), "keep one")
 		}
 	}
 }
 
-func (o *object) text(name string) string { return o.string(name, true) }
+func (o *object) text(name string, v *string) { o.string(name, v, true) }
 
-func (o *object) optional(name string) string { return o.string(name, false) }
+func (o *object) optional(name string, v *string) { o.string(name, v, false) }
 
-func (o *object) string(name string, required bool) string {
-	n, ok := o.take(name, nodeString, required)
-	if !ok {
-		return ""
+func (o *object) string(name string, v *string, required bool) {
+	if o.out != nil {
+		o.out.Text(name, v, written(required))
+		return
 	}
-	if code, what, fix := badText(n.text); code != "" {
+	n, ok := o.take(name, tree.KindText, required)
+	if !ok {
+		return
+	}
+	if code, what, fix := badText(n.Text); code != "" {
 		o.l.add(code, o.where(name), what, fix)
 	}
-	return n.text
+	*v = n.Text
+}
+
+// written says when a field is written: one that has to be there always is.
+func written(required bool) tree.When {
+	if required {
+		return tree.Always
+	}
+	return tree.IfSet
 }
 
 // badText says what is wrong with a text that is empty, too long or cannot be
@@ -244,47 +305,58 @@ func (o *object) string(name string, required bool) string {
 func badText(s string) (code engine.Code, what, fix string) {
 	switch {
 	case strings.TrimSpace(s) == "":
-		return CodeMissing, "the text " + quote(s) + " is empty", "write something or leave the field out"
+		return CodeMissing, "the text " + tree.Quote(s) + " is empty", "write something or leave the field out"
 	case len(s) > maxText:
-		return CodeSize, "the text " + quote(s) + " has " + strconv.Itoa(len(s)) + " bytes", "write at most " + strconv.Itoa(maxText)
+		return CodeSize, "the text " + tree.Quote(s) + " has " + strconv.Itoa(len(s)) + " bytes", "write at most " + strconv.Itoa(maxText)
 	case strings.ContainsFunc(s, unshowable):
-		return CodeText, "the text " + quote(s) + " holds a character that cannot be shown", "write it anew"
+		return CodeText, "the text " + tree.Quote(s) + " holds a character that cannot be shown", "write it anew"
 	}
 	return "", "", ""
 }
 
 func unshowable(r rune) bool { return r == utf8.RuneError || unicode.IsControl(r) }
 
-func (o *object) bool(name string) bool {
-	n, _ := o.take(name, nodeBool, true)
-	return n.text == "true"
+func (o *object) bool(name string, v *bool) {
+	if o.out != nil {
+		o.out.Bool(name, v, tree.Always)
+		return
+	}
+	n, _ := o.take(name, tree.KindBool, true)
+	*v = n.Text == "true"
 }
 
-func (o *object) number(name string) int {
-	n, ok := o.take(name, nodeNumber, true)
+func (o *object) number(name string, v *int) {
+	if o.out != nil {
+		tree.Whole(o.out, name, v, tree.Always)
+		return
+	}
+	n, ok := o.take(name, tree.KindNumber, true)
 	if !ok {
-		return 0
+		return
 	}
-	v, err := strconv.Atoi(n.text)
-	if err != nil {
-		o.l.add(CodeType, o.where(name), n.show()+" is no whole number", "write a whole number")
+	var err error
+	if *v, err = strconv.Atoi(n.Text); err != nil {
+		o.l.add(CodeType, o.where(name), n.String()+" is no whole number", "write a whole number")
 	}
-	return v
 }
 
-// weight reads an optional weight; zero when absent.
-func (o *object) weight(name string) amount.Weight {
-	n, ok := o.take(name, nodeString, false)
-	if !ok {
-		return 0
+// weight is an optional weight; zero when absent.
+func (o *object) weight(name string, v *amount.Weight) {
+	if o.out != nil {
+		tree.AsText(o.out, name, v, tree.IfSet)
+		return
 	}
-	w, err := amount.ParseWeight(n.text)
+	n, ok := o.take(name, tree.KindText, false)
+	if !ok {
+		return
+	}
+	w, err := amount.ParseWeight(n.Text)
 	if err != nil {
 		o.l.put(placed(err, CodeAmount, o.where(name)))
 	} else if w == 0 {
-		o.l.add(CodeAmount, o.where(name), quote(n.text)+" is no weight to begin or end with", "leave the field out for no end")
+		o.l.add(CodeAmount, o.where(name), tree.Quote(n.Text)+" is no weight to begin or end with", "leave the field out for no end")
 	}
-	return w
+	*v = w
 }
 
 // placed gives an error of package amount its place in the book.
@@ -295,62 +367,80 @@ func placed(err error, code engine.Code, where string) *engine.Error {
 	return &engine.Error{Code: code, Where: where, What: err.Error(), Cause: err}
 }
 
-// texts reads an optional list of texts.
-func (o *object) texts(name string) []string {
-	n, _ := o.take(name, nodeArray, false)
-	o.checkLength(name, n)
-	var out []string
-	for i, item := range n.items[:min(len(n.items), maxList)] {
-		if item.kind != nodeString {
-			o.l.add(CodeType, at(o.where(name), i), item.show()+" stands where a text is due", "write a text")
-		} else if code, what, fix := badText(item.text); code != "" {
+// texts is an optional list of texts.
+func (o *object) texts(name string, v *[]string) {
+	if o.out != nil {
+		o.out.Texts(name, v, tree.IfSet)
+		return
+	}
+	n, _ := o.take(name, tree.KindList, false)
+	for i, item := range o.entries(name, n) {
+		if item.Kind != tree.KindText {
+			o.l.add(CodeType, at(o.where(name), i), item.String()+" stands where a text is due", "write a text")
+		} else if code, what, fix := badText(item.Text); code != "" {
 			o.l.add(code, at(o.where(name), i), what, fix)
 		}
-		out = append(out, item.text)
+		*v = append(*v, item.Text)
 	}
-	return out
 }
 
-// pairs reads an optional object of texts, such as choice and option.
-func (o *object) pairs(name string) map[string]string {
-	n, ok := o.take(name, nodeObject, false)
+// pairs is an optional object of texts, such as choice and option.
+func (o *object) pairs(name string, v *map[string]string) {
+	if o.out != nil {
+		o.out.Pairs(name, v, tree.IfSet)
+		return
+	}
+	n, ok := o.take(name, tree.KindObject, false)
 	if !ok {
-		return nil
+		return
 	}
 	inner := open(o.l, n, o.where(name))
-	out := map[string]string{}
+	*v = map[string]string{}
 	for _, f := range inner.fields {
-		out[f.name] = inner.text(f.name)
+		var text string
+		inner.text(f.Name, &text)
+		(*v)[f.Name] = text
 	}
 	inner.close()
-	if len(out) == 0 {
+	if len(*v) == 0 {
 		o.l.add(CodeMissing, o.where(name), "no choice is named", "name one or leave the field out")
 	}
-	return out
 }
 
-func (o *object) checkLength(name string, n node) {
-	if len(n.items) > maxList {
-		o.l.add(CodeSize, o.where(name), "the list has "+strconv.Itoa(len(n.items))+" entries", "write at most "+strconv.Itoa(maxList))
+// entries gives what is read of a list: as many entries as it may have.
+func (o *object) entries(name string, n tree.Node) []tree.Node {
+	if len(n.Items) > maxList {
+		o.l.add(CodeSize, o.where(name), "the list has "+strconv.Itoa(len(n.Items))+" entries", "write at most "+strconv.Itoa(maxList))
 	}
+	return n.Items[:min(len(n.Items), maxList)]
 }
 
-// list reads a list of objects. Entries that fail still take their place, so
-// that paths count as in the file.
-func list[T any](o *object, name string, required bool, read func(*object) T) []T {
-	n, ok := o.take(name, nodeArray, required)
+// list is a list of parts. Entries that fail still take their place, so that
+// paths count as in the file.
+func list[T any, P interface {
+	*T
+	part
+}](o *object, name string, required bool, v *[]T) {
+	if o.out != nil {
+		if o.out.OpenList(name, len(*v), written(required)) {
+			for i := range *v {
+				o.out.Entry(outward{P(&(*v)[i])})
+			}
+			o.out.CloseList()
+		}
+		return
+	}
+	n, ok := o.take(name, tree.KindList, required)
 	if !ok {
-		return nil
+		return
 	}
-	o.checkLength(name, n)
-	if required && len(n.items) == 0 {
+	items := o.entries(name, n)
+	if required && len(items) == 0 {
 		o.l.add(CodeMissing, o.where(name), "the list is empty", "write at least one entry")
 	}
-	var out []T
-	for i, item := range n.items[:min(len(n.items), maxList)] {
-		inner := open(o.l, item, at(o.where(name), i))
-		out = append(out, read(inner))
-		inner.close()
+	for i, item := range items {
+		var entry T
+		read(o.l, item, at(o.where(name), i), P(&entry))
+		*v = append(*v, entry)
 	}
-	return out
 }

@@ -65,17 +65,6 @@ func (l *faultList) put(e *engine.Error) {
 // at writes the path of an entry of a list.
 func at(path string, i int) string { return path + "[" + strconv.Itoa(i) + "]" }
 
-// quote shows a text of the book in a message.
-func quote(s string) string { return strconv.Quote(clip(s)) }
-
-func clip(s string) string {
-	const most = 60
-	if len(s) <= most {
-		return s
-	}
-	return strings.ToValidUTF8(s[:most], "") + "..."
-}
-
 // oneOf lists words for a message: "count, longest or depth".
 func oneOf(words []string) string {
 	if len(words) < 2 {

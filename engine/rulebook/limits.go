@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"keelcard/engine/amount"
+	"keelcard/engine/tree"
 )
 
 // line is a limit whose references are all good.
@@ -35,7 +36,7 @@ func (c *checker) checkLimit(path string, l Limit) (line, bool) {
 	hasFactor := c.refer(c.factors, "factor", path+".factor", l.Factor)
 	hasGrade := c.refer(c.grades, "grade", path+".grade", l.Grade)
 	if hasGrade && c.grades[l.Grade] == len(c.b.Scale)-1 {
-		c.add(CodeLastGrade, path+".grade", quote(l.Grade)+" takes what every other grade refuses", "put the limit on a better grade")
+		c.add(CodeLastGrade, path+".grade", tree.Quote(l.Grade)+" takes what every other grade refuses", "put the limit on a better grade")
 	}
 	c.span(path, l.Over, l.To)
 	c.referAll(c.kinds, "kind", path+".kinds", l.Kinds)
@@ -57,9 +58,9 @@ func (c *checker) checkInclusive(path string, l Limit, most amount.Amount) {
 	case l.Inclusive && l.InclusiveWhen != nil:
 		c.add(CodeInclusive, path+".inclusive_when", "the line is inclusive in any case", "write false for inclusive or leave the condition out")
 	case !l.Inclusive && most.Dim == amount.DimCount:
-		c.add(CodeInclusive, path+".inclusive", "a count of "+quote(l.Most)+" is not allowed itself", "write the most that is allowed and true")
+		c.add(CodeInclusive, path+".inclusive", "a count of "+tree.Quote(l.Most)+" is not allowed itself", "write the most that is allowed and true")
 	case !l.Inclusive && most.IsZero():
-		c.add(CodeInclusive, path+".inclusive", "less than "+quote(l.Most)+" cannot be measured", "write true for none at all")
+		c.add(CodeInclusive, path+".inclusive", "less than "+tree.Quote(l.Most)+" cannot be measured", "write true for none at all")
 	}
 }
 
@@ -72,7 +73,7 @@ func (c *checker) checkPairs(lines []line) {
 				continue
 			}
 			if a.grade == b.grade {
-				c.add(CodeOverlap, a.path, quote(a.Factor)+" has two limits for "+quote(a.Grade)+" at once: "+quote(a.Most)+" here and "+quote(b.Most)+" in "+b.path, "part them by weight, kind or choice")
+				c.add(CodeOverlap, a.path, tree.Quote(a.Factor)+" has two limits for "+tree.Quote(a.Grade)+" at once: "+tree.Quote(a.Most)+" here and "+tree.Quote(b.Most)+" in "+b.path, "part them by weight, kind or choice")
 				continue
 			}
 			better, worse := b, a
@@ -80,7 +81,7 @@ func (c *checker) checkPairs(lines []line) {
 				better, worse = a, b
 			}
 			if allowsLess(worse, better) {
-				c.add(CodeMonotone, worse.path+".most", quote(worse.Grade)+" allows "+allowance(worse)+" and the better "+quote(better.Grade)+" "+allowance(better)+" in "+better.path, "let the worse grade allow at least as much")
+				c.add(CodeMonotone, worse.path+".most", tree.Quote(worse.Grade)+" allows "+allowance(worse)+" and the better "+tree.Quote(better.Grade)+" "+allowance(better)+" in "+better.path, "let the worse grade allow at least as much")
 			}
 		}
 	}
@@ -88,9 +89,9 @@ func (c *checker) checkPairs(lines []line) {
 
 func allowance(l line) string {
 	if l.Inclusive {
-		return "up to " + quote(l.Most)
+		return "up to " + tree.Quote(l.Most)
 	}
-	return "less than " + quote(l.Most)
+	return "less than " + tree.Quote(l.Most)
 }
 
 // meet reports whether both lines can hold for one item.
@@ -181,7 +182,7 @@ func (c *checker) hole(where string, l line, from, to amount.Weight) {
 	if to != 0 {
 		end = " up to " + to.String()
 	}
-	c.add(CodeHole, where, quote(l.Factor)+" has no limit for "+quote(l.Grade)+" over "+from.String()+end, "let the ranges meet")
+	c.add(CodeHole, where, tree.Quote(l.Factor)+" has no limit for "+tree.Quote(l.Grade)+" over "+from.String()+end, "let the ranges meet")
 }
 
 // judged is the whole range of weights the book judges for a kind, under any
