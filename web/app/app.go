@@ -11,7 +11,6 @@ package app
 import (
 	"crypto/ed25519"
 	"encoding/hex"
-	"encoding/json"
 	"fmt"
 	"slices"
 	"strconv"
@@ -20,6 +19,7 @@ import (
 
 	"keelcard/engine"
 	"keelcard/engine/record"
+	"keelcard/engine/tree"
 )
 
 // State is all the app knows. Only Update changes it.
@@ -172,7 +172,7 @@ func Restore(s *State, load func(bucket, prefix string) ([]Entry, error)) error 
 			s.Call.restore(e.Value)
 		}
 		if e.Key == "phone" {
-			if err := json.Unmarshal(e.Value, &s.Phone); err != nil {
+			if err := tree.Read(e.Value, &s.Phone); err != nil {
 				return &engine.Error{Code: "app.phone", What: "what this phone kept about itself cannot be read", Fix: "your contests are still stored; reload, and if this stays, export them from another browser", Cause: err}
 			}
 		}
@@ -186,7 +186,7 @@ func Restore(s *State, load func(bucket, prefix string) ([]Entry, error)) error 
 	}
 	for _, e := range heads {
 		var h Head
-		if json.Unmarshal(e.Value, &h) == nil {
+		if tree.Read(e.Value, &h) == nil {
 			s.Contests = append(s.Contests, h)
 		}
 	}
@@ -255,6 +255,12 @@ func Update(s *State, m Msg) []Effect {
 		return nil
 	}
 	return h(s, m)
+}
+
+// Handles tells whether a message of this name does something.
+func Handles(name string) bool {
+	_, ok := table()[name]
+	return ok
 }
 
 // refuse shows why something was not done. Nothing has changed.

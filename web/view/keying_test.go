@@ -13,7 +13,7 @@ import (
 // sample finds a state of the gallery and draws it.
 func sample(t *testing.T, name string) (*app.State, markup.Node) {
 	t.Helper()
-	for _, s := range view.Gallery() {
+	for _, s := range gallery() {
 		if s.Name == name {
 			return s.State, view.Page(s.State)
 		}
@@ -191,38 +191,5 @@ func TestOnlyWhatIsReplacedCanBeBroughtBack(t *testing.T) {
 	}
 	if text := textOf(byID(page, "past")); !strings.Contains(text, "In place of A B C NG A B C NG A A by JK, keyer") {
 		t.Errorf("the history says %q", text)
-	}
-}
-
-// Every page here has unique ids, actions that are understood, and no text that
-// is missing from the words.
-func TestPagesOfKeyingHoldTogether(t *testing.T) {
-	n := 0
-	for _, s := range view.Gallery() {
-		topic, _, _ := strings.Cut(s.Name, "/")
-		if topic != "keying" && topic != "questions" && topic != "history" {
-			continue
-		}
-		n++
-		ids := map[string]bool{}
-		view.Page(s.State).Walk(func(e markup.Node) {
-			if id := e.Get("id"); id != "" {
-				if ids[id] {
-					t.Errorf("%s: two elements have the id %q", s.Name, id)
-				}
-				ids[id] = true
-			}
-			if do := e.Get("data-do"); do != "" {
-				if _, err := app.Parse(do); err != nil {
-					t.Errorf("%s: %v", s.Name, err)
-				}
-			}
-			if e.Tag == "" && (strings.HasPrefix(e.Text, topic+".") || strings.Contains(e.Text, "{")) {
-				t.Errorf("%s: a text is missing: %q", s.Name, e.Text)
-			}
-		})
-	}
-	if n < 20 {
-		t.Errorf("the gallery shows %d states of these pages", n)
 	}
 }

@@ -45,33 +45,6 @@ func textOf(s *app.State) string {
 	return b.String()
 }
 
-func TestSetupPagesAreWhole(t *testing.T) {
-	for _, s := range slices.Concat(gallerySetup(), galleryPeople()) {
-		ids := map[string]bool{}
-		Page(s.State).Walk(func(n m.Node) {
-			if id := n.Get("id"); id != "" {
-				if ids[id] {
-					t.Errorf("%s: two elements have the id %q", s.Name, id)
-				}
-				ids[id] = true
-			}
-			if do := n.Get("data-do"); do != "" {
-				if _, err := app.Parse(do); err != nil {
-					t.Errorf("%s: %v", s.Name, err)
-				}
-				if n.Get("id") == "" {
-					t.Errorf("%s: the element that does %s has no id", s.Name, do)
-				}
-			}
-		})
-		Page(s.State).Walk(func(n m.Node) {
-			if of := n.Get("for"); of != "" && !ids[of] {
-				t.Errorf("%s: a label is for %q, which is not there", s.Name, of)
-			}
-		})
-	}
-}
-
 func TestTieBreaksAreShownShutAfterTheStart(t *testing.T) {
 	all := gallerySetup()
 	shut := sample(t, all, "settings/started")
