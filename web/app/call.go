@@ -2,7 +2,6 @@ package app
 
 import (
 	"encoding/base64"
-	"encoding/json"
 	"maps"
 	"slices"
 	"strings"
@@ -11,6 +10,7 @@ import (
 	"keelcard/engine/amount"
 	"keelcard/engine/grading"
 	"keelcard/engine/rulebook"
+	"keelcard/engine/tree"
 	"keelcard/web/words"
 )
 
@@ -131,7 +131,7 @@ func clip(s string) string {
 // there had been none.
 func (c *Call) restore(data []byte) {
 	var kept Call
-	if json.Unmarshal(data, &kept) != nil || kept.Now.check() != nil {
+	if tree.Read(data, &kept) != nil || kept.Now.check() != nil {
 		return
 	}
 	kept.Past = slices.DeleteFunc(kept.Past, func(p CallBird) bool { return p.check() != nil })
@@ -195,11 +195,7 @@ func (s *State) keepCall() []Effect {
 	if s.ReadOnly {
 		return nil
 	}
-	data, err := json.Marshal(s.Call)
-	if err != nil {
-		panic(err)
-	}
-	return []Effect{s.save(Op{BucketMeta, "call", data})}
+	return []Effect{s.save(Op{BucketMeta, "call", tree.Write(&s.Call)})}
 }
 
 // setCall is changeCall for a change that is a step of its own.
@@ -389,11 +385,7 @@ func EncodeCall(c CallBird) string {
 	for _, f := range c.Findings {
 		l.Findings = append(l.Findings, linkedFinding{f.Defect, f.Site, f.Count, f.Length, f.Depth, f.Share, f.PartLength, f.View, f.X, f.Y, f.Sure})
 	}
-	data, err := json.Marshal(l)
-	if err != nil {
-		panic(err)
-	}
-	return codeVersion + base64.RawURLEncoding.EncodeToString(data)
+	return codeVersion + base64.RawURLEncoding.EncodeToString(tree.Write(&l))
 }
 
 // DecodeCall reads a call from a link. The text is hostile until it is
@@ -411,7 +403,7 @@ func DecodeCall(code string) (CallBird, error) {
 		return CallBird{}, broken
 	}
 	var l linked
-	if json.Unmarshal(data, &l) != nil {
+	if tree.Read(data, &l) != nil {
 		return CallBird{}, broken
 	}
 	c := CallBird{Book: l.Book, Kind: l.Kind, Weight: l.Weight, Choices: l.Choices}

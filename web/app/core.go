@@ -2,9 +2,9 @@ package app
 
 import (
 	"encoding/hex"
-	"encoding/json"
 	"strings"
 
+	"keelcard/engine/tree"
 	"keelcard/web/words"
 )
 
@@ -53,11 +53,7 @@ func boot(s *State, m Msg) []Effect {
 }
 
 func (s *State) phoneOp() Op {
-	data, err := json.Marshal(s.Phone)
-	if err != nil {
-		panic(err)
-	}
-	return Op{BucketMeta, "phone", data}
+	return Op{BucketMeta, "phone", tree.Write(&s.Phone)}
 }
 
 // route shows the page of an address.

@@ -3,10 +3,10 @@ package app
 import (
 	"bytes"
 	"crypto/ed25519"
-	"encoding/json"
 
 	"keelcard/engine/clock"
 	"keelcard/engine/record"
+	"keelcard/engine/tree"
 )
 
 // Fact is one thing a person put down on some phone.
@@ -50,7 +50,7 @@ func (m *Memory) Give(id record.ContestID, name string, seed byte, facts ...Fact
 		return err
 	}
 	if stored != nil {
-		if err := json.Unmarshal(stored, &head); err != nil {
+		if err := tree.Read(stored, &head); err != nil {
 			return err
 		}
 	}

@@ -1,7 +1,6 @@
 package app
 
 import (
-	"encoding/json"
 	"fmt"
 	"slices"
 	"strings"
@@ -12,6 +11,7 @@ import (
 	"keelcard/engine/demo"
 	"keelcard/engine/merge"
 	"keelcard/engine/record"
+	"keelcard/engine/tree"
 	"keelcard/web/words"
 )
 
@@ -102,7 +102,7 @@ func holdingSubject(p record.PhoneID) record.Subject {
 func (o *Open) Holding(p record.PhoneID) (Holding, bool) {
 	cur := o.Contest.State().Current(holdingSubject(p))
 	var h Holding
-	if cur.Status == merge.Absent || json.Unmarshal([]byte(cur.Values[len(cur.Values)-1]), &h) != nil {
+	if cur.Status == merge.Absent || tree.Read([]byte(cur.Values[len(cur.Values)-1]), &h) != nil {
 		return Holding{}, false
 	}
 	return h, true
@@ -118,11 +118,7 @@ func (s *State) bundle(m Msg) ([]byte, []Op, error) {
 			holds.Holds[l.Phone.String()] = uint32(len(l.Records))
 		}
 	}
-	value, err := json.Marshal(holds)
-	if err != nil {
-		return nil, nil, err
-	}
-	ops, err := s.append(m, "owner", written{Subject: holdingSubject(s.Phone.ID), Value: string(value)})
+	ops, err := s.append(m, "owner", written{Subject: holdingSubject(s.Phone.ID), Value: string(tree.Write(&holds))})
 	if err != nil {
 		return nil, nil, err
 	}

@@ -2,7 +2,6 @@ package app
 
 import (
 	"cmp"
-	"encoding/json"
 	"slices"
 	"strconv"
 	"strings"
@@ -12,6 +11,7 @@ import (
 	"keelcard/engine/merge"
 	"keelcard/engine/record"
 	"keelcard/engine/score"
+	"keelcard/engine/tree"
 	"keelcard/web/words"
 )
 
@@ -116,7 +116,7 @@ func (k *Keying) restore(contest string, drafts []Entry) {
 	k.contest, k.drafts = contest, map[record.Subject]Draft{}
 	for _, e := range drafts {
 		var d Draft
-		if json.Unmarshal(e.Value, &d) == nil && e.Key == draftKey(contest, d.Class, d.Number) {
+		if tree.Read(e.Value, &d) == nil && e.Key == draftKey(contest, d.Class, d.Number) {
 			k.drafts[cardOf(d.Class, d.Number)] = d
 		}
 	}
@@ -402,11 +402,7 @@ func (s *State) keepDraft(m Msg, class contest.Class) []Effect {
 	kept := *card
 	kept.Marks = slices.Clone(card.Marks)
 	k.drafts[sub] = kept
-	data, err := json.Marshal(kept)
-	if err != nil {
-		panic(err)
-	}
-	op.Value = data
+	op.Value = tree.Write(&kept)
 	return []Effect{s.save(op)}
 }
 

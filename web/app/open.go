@@ -3,7 +3,6 @@ package app
 import (
 	"crypto/ed25519"
 	"encoding/hex"
-	"encoding/json"
 	"fmt"
 	"slices"
 	"strconv"
@@ -14,6 +13,7 @@ import (
 	"keelcard/engine/contest"
 	"keelcard/engine/merge"
 	"keelcard/engine/record"
+	"keelcard/engine/tree"
 	"keelcard/web/words"
 )
 
@@ -122,11 +122,7 @@ func (s *State) setHead(h Head) {
 }
 
 func headOp(h Head) Op {
-	data, err := json.Marshal(h)
-	if err != nil {
-		panic(err)
-	}
-	return Op{BucketContest, h.ID, data}
+	return Op{BucketContest, h.ID, tree.Write(&h)}
 }
 
 // readContest rebuilds a contest from its stored records.

@@ -1,7 +1,6 @@
 package app
 
 import (
-	"encoding/json"
 	"slices"
 	"strconv"
 	"strings"
@@ -11,6 +10,7 @@ import (
 	"keelcard/engine/merge"
 	"keelcard/engine/record"
 	"keelcard/engine/score"
+	"keelcard/engine/tree"
 	"keelcard/web/words"
 )
 
@@ -236,9 +236,12 @@ func (s *State) TellShort(sub record.Subject, value string) string {
 
 type teller []Told
 
-func tell[T any](t *teller, value string, say func(T)) {
+func tell[T any, P interface {
+	*T
+	tree.Object
+}](t *teller, value string, say func(T)) {
 	var v T
-	if json.Unmarshal([]byte(value), &v) == nil {
+	if tree.Read([]byte(value), P(&v)) == nil {
 		say(v)
 	}
 }

@@ -1,0 +1,96 @@
+package app
+
+import "keelcard/engine/tree"
+
+// What the phone keeps beside the records, and what it says in a link: the
+// fields of each as they are written. A name that was once in use keeps its
+// meaning.
+
+// Fields names the fields as they are stored.
+func (p *Phone) Fields(f *tree.Fields) {
+	f.Text("seed", &p.Seed, tree.Always)
+	f.Text("initials", &p.Initials, tree.Always)
+	f.Text("scheme", &p.Scheme, tree.Always)
+	f.Bool("aloud", &p.Aloud, tree.Always)
+	f.Text("kept", &p.Kept, tree.Always)
+}
+
+// Fields names the fields as they are stored.
+func (h *Head) Fields(f *tree.Fields) {
+	f.Text("id", &h.ID, tree.Always)
+	f.Text("name", &h.Name, tree.Always)
+	tree.Whole(f, "opened", &h.Opened, tree.Always)
+	tree.List(f, "phones", &h.Phones, tree.Always)
+	tree.List(f, "given", &h.Given, tree.IfSet)
+	f.Bool("demo", &h.Demo, tree.IfSet)
+}
+
+// Fields names the fields as they are stored.
+func (p *PhoneHead) Fields(f *tree.Fields) {
+	f.Octets("phone", p.Phone[:], tree.Always)
+	f.Bytes("public", &p.Public, tree.Always)
+	tree.Whole(f, "count", &p.Count, tree.Always)
+	f.Bytes("sig", &p.Sig, tree.IfSet)
+}
+
+// Fields names the fields as they are stored.
+func (g *Given) Fields(f *tree.Fields) {
+	tree.Whole(f, "when", &g.When, tree.Always)
+	tree.Whole(f, "own", &g.Own, tree.Always)
+}
+
+// Fields names the fields of a record's value.
+func (h *Holding) Fields(f *tree.Fields) {
+	f.Text("who", &h.Who, tree.Always)
+	tree.Map(f, "holds", &h.Holds, tree.IfSet, tree.Whole)
+}
+
+// Fields names the fields as they are stored.
+func (d *Draft) Fields(f *tree.Fields) {
+	tree.Whole(f, "class", &d.Class, tree.Always)
+	tree.Whole(f, "number", &d.Number, tree.Always)
+	f.Text("way", &d.Way, tree.IfSet)
+	tree.Wholes(f, "marks", &d.Marks, tree.Always)
+	tree.Whole(f, "item", &d.Item, tree.Always)
+	tree.Whole(f, "two", &d.Two, tree.IfSet)
+	tree.Whole(f, "redo", &d.Redo, tree.IfSet)
+}
+
+// Fields names the fields as they are stored.
+func (c *Call) Fields(f *tree.Fields) {
+	f.Object("now", &c.Now)
+	tree.List(f, "past", &c.Past, tree.IfSet)
+}
+
+// Fields names the fields as they are stored.
+func (c *CallBird) Fields(f *tree.Fields) {
+	f.Text("book", &c.Book, tree.Always)
+	f.Text("kind", &c.Kind, tree.Always)
+	tree.AsText(f, "weight", &c.Weight, tree.Always)
+	tree.Map(f, "choices", &c.Choices, tree.IfSet, (*tree.Fields).Pairs)
+	tree.List(f, "findings", &c.Findings, tree.IfSet)
+}
+
+// Fields names the fields as they stand in a link.
+func (l *linked) Fields(f *tree.Fields) {
+	f.Text("b", &l.Book, tree.Always)
+	f.Text("k", &l.Kind, tree.Always)
+	tree.AsText(f, "w", &l.Weight, tree.Always)
+	tree.Map(f, "o", &l.Choices, tree.IfSet, (*tree.Fields).Pairs)
+	tree.List(f, "f", &l.Findings, tree.IfSet)
+}
+
+// Fields names the fields as they stand in a link.
+func (l *linkedFinding) Fields(f *tree.Fields) {
+	f.Text("d", &l.Defect, tree.Always)
+	f.Text("s", &l.Site, tree.Always)
+	tree.Whole(f, "n", &l.Count, tree.IfSet)
+	tree.Maybe(f, "l", &l.Length)
+	tree.Maybe(f, "h", &l.Depth)
+	tree.Maybe(f, "p", &l.Share)
+	tree.Maybe(f, "q", &l.PartLength)
+	f.Text("v", &l.View, tree.IfSet)
+	tree.Whole(f, "x", &l.X, tree.IfSet)
+	tree.Whole(f, "y", &l.Y, tree.IfSet)
+	f.Text("u", &l.Sure, tree.IfSet)
+}
