@@ -40,6 +40,33 @@ func TestAPhoneKeepsItsKeyAndInitials(t *testing.T) {
 	}
 }
 
+// A contest that is taken off the phone leaves nothing behind, a card begun
+// and not finished included, and can be opened again from the start.
+func TestAForgottenContestLeavesNothingBehind(t *testing.T) {
+	r := demoPhone(t)
+	visit(r, "keying", "4", "140")
+	r.Do("keying.mark:2")
+	if drafts, _ := r.Disk.Load(app.BucketDraft, ""); len(drafts) != 1 {
+		t.Fatalf("%d cards are begun", len(drafts))
+	}
+	id := r.State.Open.Head.ID
+	r.Visit("#/phone")
+	r.Do(app.Action("contest.forget", id))
+	if r.State.Open != nil || len(r.State.Contests) != 0 {
+		t.Error("the contest is still there")
+	}
+	for _, bucket := range []string{app.BucketContest, app.BucketRecord, app.BucketDraft} {
+		if left, err := r.Disk.Load(bucket, ""); err != nil || len(left) > 0 {
+			t.Errorf("%d values are left in %s, %v", len(left), bucket, err)
+		}
+	}
+	r = restart(t, r)
+	r.Do("demo.open")
+	if r.State.Open == nil || len(r.State.Open.Contest.Persons) != 40 {
+		t.Errorf("it does not open again: %+v", r.State.Notice)
+	}
+}
+
 func TestHashesReadBack(t *testing.T) {
 	for _, p := range []app.Page{
 		{Name: "home"}, {Name: "call"}, {Name: "take-in"},

@@ -91,6 +91,8 @@ func loaded(s *State, m Msg) []Effect {
 		return nil
 	case "forget":
 		return forgetContest(s, Msg{Args: []string{id}, Found: m.Found, Now: m.Now})
+	case "forget-drafts":
+		return []Effect{s.save(removals(BucketDraft, m.Found)...)}
 	}
 	i := slices.IndexFunc(s.Contests, func(h Head) bool { return h.ID == id })
 	if what != "contest" || i < 0 || s.Page.Contest != id {
@@ -204,6 +206,7 @@ func (s *State) write(m Msg, role string, entries ...written) []Effect {
 }
 
 // append is write without the saving: it gives the ops that keep the records.
+// On an error nothing was written.
 func (s *State) append(m Msg, role string, entries ...written) ([]Op, error) {
 	o := s.Open
 	switch {
@@ -214,32 +217,31 @@ func (s *State) append(m Msg, role string, entries ...written) ([]Op, error) {
 	case s.Phone.Initials == "":
 		return nil, engine.New("app.no-initials", "", words.T("core.no-initials"), words.T("core.no-initials-fix"))
 	}
-	var ops []Op
-	first := o.Own(s.Phone.ID) == nil
-	if first {
-		o.Set.Logs = append(o.Set.Logs, record.NewLog(o.Set.Contest, s.private.Public().(ed25519.PublicKey)))
-		slices.SortFunc(o.Set.Logs, func(a, b record.Log) int { return comparePhones(a.Phone, b.Phone) })
-		o.Head.Phones = append(o.Head.Phones, PhoneHead{Phone: s.Phone.ID, Public: s.private.Public().(ed25519.PublicKey)})
-		slices.SortFunc(o.Head.Phones, func(a, b PhoneHead) int { return comparePhones(a.Phone, b.Phone) })
+	who := role + "/" + s.Phone.Initials
+	for _, e := range entries {
+		r := record.Record{Phone: s.Phone.ID, Seq: 1, Who: who, Subject: e.Subject, Value: e.Value, Again: e.Again}
+		if err := r.Validate(); err != nil {
+			return nil, err
+		}
 	}
-	log := o.Own(s.Phone.ID)
+	var ops []Op
+	log, first := s.ownLog()
 	named := o.Contest.Settings.Name
 	for _, e := range entries {
 		cur := o.Contest.State().Current(e.Subject)
-		if !e.Again && cur.Status != merge.InQuestion && (cur.Status == merge.Absent && e.Value == "" || cur.Status != merge.Absent && cur.Values[0] == e.Value) {
+		if !e.Again && stands(cur, e.Value) {
 			continue
 		}
 		o.clock = clock.Next(o.clock, m.Now)
 		r := record.Record{
 			Phone: s.Phone.ID, Seq: uint32(len(log.Records)) + 1, Stamp: o.clock,
-			Who: role + "/" + s.Phone.Initials, Subject: e.Subject, Value: e.Value, Again: e.Again,
+			Who: who, Subject: e.Subject, Value: e.Value, Again: e.Again,
 		}
 		switch {
 		case e.Over != nil:
 			r.Replaces = e.Over
 		case !e.Again:
-			r.Replaces = slices.Clone(cur.Refs)
-			slices.SortFunc(r.Replaces, record.CompareRefs)
+			r.Replaces = cur.Replaces()
 		}
 		if err := log.Append(r); err != nil {
 			return nil, err
@@ -250,14 +252,45 @@ func (s *State) append(m Msg, role string, entries ...written) ([]Op, error) {
 		o.scored = nil
 		ops = append(ops, Op{BucketRecord, RecordKey(o.Head.ID, r.Ref()), r.Encode(nil)})
 	}
-	if name := o.Contest.Settings.Name; name != named {
-		o.Head.Name = name
-	}
-	if first || o.Contest.Settings.Name != named {
+	if name := o.Contest.Settings.Name; first || name != named {
+		o.Head.Name = or(name, o.Head.Name)
 		s.setHead(o.Head)
 		ops = append(ops, headOp(o.Head))
 	}
 	return ops, nil
+}
+
+// ownLog gives this phone's log in the open contest, begun if it has none, and
+// whether it was begun now.
+func (s *State) ownLog() (log *record.Log, begun bool) {
+	o := s.Open
+	if log := o.Own(s.Phone.ID); log != nil {
+		return log, false
+	}
+	public := s.private.Public().(ed25519.PublicKey)
+	o.Set.Logs = append(o.Set.Logs, record.NewLog(o.Set.Contest, public))
+	slices.SortFunc(o.Set.Logs, func(a, b record.Log) int { return comparePhones(a.Phone, b.Phone) })
+	o.Head.Phones = append(o.Head.Phones, PhoneHead{Phone: s.Phone.ID, Public: public})
+	slices.SortFunc(o.Head.Phones, func(a, b PhoneHead) int { return comparePhones(a.Phone, b.Phone) })
+	return o.Own(s.Phone.ID), true
+}
+
+// stands tells whether a value is what holds already.
+func stands(cur merge.Current, value string) bool {
+	switch cur.Status {
+	case merge.InQuestion:
+		return false
+	case merge.Absent:
+		return value == ""
+	}
+	return cur.Values[0] == value
+}
+
+func or(s, otherwise string) string {
+	if s == "" {
+		return otherwise
+	}
+	return s
 }
 
 // undo takes back the last thing this phone wrote that is not taken back yet.
@@ -414,15 +447,25 @@ func forgetContest(s *State, m Msg) []Effect {
 	}
 	ops := []Op{{Bucket: BucketContest, Key: id}}
 	if m.Do == "contest.forget" {
-		return []Effect{Load{Tag: "forget/" + id, Bucket: BucketRecord, Prefix: id + "/"}}
+		return []Effect{
+			Load{Tag: "forget/" + id, Bucket: BucketRecord, Prefix: id + "/"},
+			Load{Tag: "forget-drafts/" + id, Bucket: BucketDraft, Prefix: id + "/"},
+		}
 	}
-	for _, e := range m.Found {
-		ops = append(ops, Op{Bucket: BucketRecord, Key: e.Key})
-	}
+	ops = append(ops, removals(BucketRecord, m.Found)...)
 	s.Contests = slices.Delete(s.Contests, i, i+1)
 	if s.Open != nil && s.Open.Head.ID == id {
 		s.Open = nil
 	}
 	s.Page = Page{Name: "home"}
 	return []Effect{s.save(ops...), Route{Hash: s.Page.Hash()}}
+}
+
+// removals takes stored values away.
+func removals(bucket string, found []Entry) []Op {
+	ops := make([]Op, len(found))
+	for i, e := range found {
+		ops[i] = Op{Bucket: bucket, Key: e.Key}
+	}
+	return ops
 }
