@@ -7,7 +7,8 @@ SHELL := /usr/bin/env bash
 # Packages that touch no browser: they are tested as the phone runs them, too.
 PURE := ./engine/... ./web/app/... ./web/markup/... ./web/view/... ./web/figure/... ./web/words/...
 WASM := GOOS=js GOARCH=wasm
-NODE_RUNNER = $(shell go env GOROOT)/lib/wasm/go_js_wasm_exec
+# The whole environment is handed to the program, and there is room for little.
+NODE_RUNNER = env -i PATH=$(PATH) HOME=$(HOME) $(shell go env GOROOT)/lib/wasm/go_js_wasm_exec
 
 .PHONY: run gallery test check native cases node browser e2e bench size fmt clean tools release
 
