@@ -1,6 +1,7 @@
 package app
 
 import (
+	"cmp"
 	"encoding/base64"
 	"fmt"
 	"slices"
@@ -115,6 +116,25 @@ func RankPersons(r *Scored, division string) []Ranked {
 			rank = int(r.Result.DivisionRank[i])
 		}
 		out = append(out, Ranked{Index: i, Rank: rank, Total: r.Result.Total(i)})
+	}
+	return markShared(out)
+}
+
+// RankClass lists those with a card in a class, as the results number it, best
+// first. Equal points share a place: tie-breaks part totals, not classes.
+func RankClass(r *Scored, class int) []Ranked {
+	var out []Ranked
+	for i := range r.Persons {
+		if r.Result.Rank[i] > 0 && r.HasCard(class, i) {
+			out = append(out, Ranked{Index: i, Total: r.Result.ClassPoints(class, i)})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Ranked) int { return cmp.Compare(b.Total, a.Total) })
+	for i := range out {
+		out[i].Rank = i + 1
+		if i > 0 && out[i].Total == out[i-1].Total {
+			out[i].Rank = out[i-1].Rank
+		}
 	}
 	return markShared(out)
 }

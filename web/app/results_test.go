@@ -160,3 +160,29 @@ func TestTwoPhonesComeToTheSame(t *testing.T) {
 		t.Errorf("the first phone thinks that %d of its records are alone, and %d phones have them", w.Alone, w.Phones)
 	}
 }
+
+// A class is ranked by its points alone, with shared places.
+func TestAClassIsRankedByItsPoints(t *testing.T) {
+	r := demoPhone(t)
+	scored, err := r.State.Open.Scored()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for c := range scored.Classes {
+		list := app.RankClass(scored, c)
+		if len(list) < 30 || list[0].Rank != 1 {
+			t.Fatalf("class %d: %d ranked, the first %d", c, len(list), list[0].Rank)
+		}
+		for i, p := range list[1:] {
+			before := list[i]
+			switch {
+			case p.Total > before.Total:
+				t.Errorf("class %d: %v stands below %v", c, p.Total, before.Total)
+			case (p.Total == before.Total) != (p.Rank == before.Rank):
+				t.Errorf("class %d: places %d and %d for %v and %v", c, before.Rank, p.Rank, before.Total, p.Total)
+			case p.Rank == before.Rank && !(p.Shared && before.Shared):
+				t.Errorf("class %d: place %d is shared and not said to be", c, p.Rank)
+			}
+		}
+	}
+}

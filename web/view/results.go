@@ -156,8 +156,17 @@ func classResult(s *app.State, r *app.Scored, c int, class contest.Class) m.Node
 	}
 	return parts.Card("class-result-"+itoa(class.No), words.T("overview.class-title", class.No, class.Name),
 		parts.Para(words.T("results.class-max", r.ClassMax(c))),
+		classRanking(r, c, class),
 		figure.Bars("bars-"+itoa(class.No), words.T("results.items-title", class.Name), "", bars),
 		hardest(class, r, c))
+}
+
+// classRanking opens to everybody's points in one class, best first.
+func classRanking(r *app.Scored, c int, class contest.Class) m.Node {
+	return parts.Why("class-ranking-"+itoa(class.No), words.T("results.class-ranking"), nil,
+		m.El("ol", m.Class("plain-list"), m.Each(app.RankClass(r, c), func(_ int, p app.Ranked) m.Part {
+			return m.El("li", m.Text(words.T("results.class-line", p.Place(), app.PersonName(r.Persons[p.Index], true), p.Total)))
+		})))
 }
 
 // hardest names the items on which most contestants left the key: either they
