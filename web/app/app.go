@@ -18,6 +18,7 @@ import (
 	"sync"
 
 	"keelcard/engine"
+	"keelcard/engine/order"
 	"keelcard/engine/record"
 	"keelcard/engine/tree"
 )
@@ -141,7 +142,7 @@ var (
 var pages = map[string]bool{
 	"home": false, "call": false, "take-in": false, "phone": false, "about": false, "new": false, "results-link": false,
 	"contest": true, "settings": true, "class": true, "people": true, "person": true, "key": true, "keying": true,
-	"questions": true, "history": true, "results": true, "slip": true, "share": true, "hand-over": true,
+	"questions": true, "history": true, "results": true, "slip": true, "slips": true, "share": true, "hand-over": true,
 }
 
 func pageKnown(p Page) bool {
@@ -195,7 +196,7 @@ func Restore(s *State, load func(bucket, prefix string) ([]Entry, error)) error 
 }
 
 func (s *State) sortContests() {
-	slices.SortStableFunc(s.Contests, func(a, b Head) int { return int(b.Opened - a.Opened) })
+	order.Stable(s.Contests, func(a, b Head) int { return int(b.Opened - a.Opened) })
 }
 
 // unlock makes the signing key from the stored seed.

@@ -40,6 +40,7 @@ func galleryResults() []Sample {
 		{"results/teams", demoAt("results", "teams").State},
 		{"results/classes", demoAt("results", "classes").State},
 		{"results/nobody yet", empty.State},
+		{"slips/the demo", demoAt("slips").State},
 		{"slip/all keyed", demoAt("slip", "117").State},
 		{"slip/a card in question", demoAt("slip", "110").State},
 		{"slip/a card to come", demoAt("slip", "140").State},

@@ -39,7 +39,8 @@ func results(s *app.State) m.Node {
 			body,
 			parts.Dock(words.T("results.title"),
 				parts.Button(words.T("results.share"), to(s, "share"), parts.Primary),
-				parts.Button(words.T("results.print"), "print"))))
+				parts.Button(words.T("results.print"), "print"),
+				parts.Button(words.T("results.slips"), to(s, "slips")))))
 }
 
 // provisional says what is still open, when something is.
@@ -218,10 +219,36 @@ func slip(s *app.State) m.Node {
 		return m.El("div", m.ID("slip"), top(s, words.T("slip.title"), "results"),
 			parts.Main(parts.Notice(parts.Caution, words.T("slip.nobody", number))))
 	}
+	return m.El("div", m.ID("slip"),
+		top(s, app.PersonName(r.Persons[index], true), "results"),
+		parts.Main(parts.Stack(
+			provisional(r),
+			slipOf(s, r, index),
+			parts.Dock(words.T("slip.title"), parts.Button(words.T("slip.print"), "print")))))
+}
+
+// slips is every slip, one to a sheet of paper.
+func slips(s *app.State) m.Node {
+	r, err := s.Open.Scored()
+	if err != nil {
+		return m.El("div", m.ID("slips"), top(s, words.T("slip.all"), "results"), parts.Main(parts.Notice(parts.Bad, err.Error())))
+	}
+	return m.El("div", m.ID("slips"), top(s, words.T("slip.all"), "results"),
+		parts.Main(
+			provisional(r),
+			m.If(len(r.Persons) == 0, parts.Empty(words.T("results.nobody"), parts.Button(words.T("next.people-do"), to(s, "people")))),
+			m.El("div", m.Class("slips"), m.Each(r.Persons, func(i int, p contest.Person) m.Part {
+				return m.El("section", m.Class("slip"), m.El("h2", m.Text(app.PersonName(p, true))), slipOf(s, r, i))
+			})),
+			parts.Dock(words.T("slip.all"), parts.Button(words.T("slip.print-all"), "print", parts.Primary))))
+}
+
+// slipOf is the slip of one contestant, as the results number them.
+func slipOf(s *app.State, r *app.Scored, index int) m.Node {
 	person := r.Persons[index]
 	trail, err := r.Result.Trail(index)
 	if err != nil {
-		return m.El("div", m.ID("slip"), top(s, words.T("slip.title"), "results"), parts.Main(parts.Notice(parts.Bad, err.Error())))
+		return parts.Notice(parts.Bad, err.Error())
 	}
 	rank := words.T("slip.unranked", person.Out)
 	if trail.Rank > 0 {
@@ -231,19 +258,15 @@ func slip(s *app.State) m.Node {
 	if trail.DivisionRank > 0 {
 		division = words.T("slip.division", trail.DivisionRank, person.Division)
 	}
-	return m.El("div", m.ID("slip"),
-		top(s, app.PersonName(person, true), "results"),
-		parts.Main(parts.Stack(
-			provisional(r),
-			parts.Card("slip-total", "",
-				parts.Stats(
-					parts.Stat(trail.Total.String(), words.T("slip.of", app.Max(r))),
-					parts.Stat(itoa(trail.Rank), rank)),
-				m.If(division != "", parts.Para(division)),
-				parted(r, trail)),
-			m.Each(trail.Classes, func(c int, ct score.ClassTrail) m.Part { return slipClass(s, r, c, ct, person) }),
-			parts.Para(words.T("slip.footer"), "soft"),
-			parts.Dock(words.T("slip.title"), parts.Button(words.T("slip.print"), "print")))))
+	return parts.Stack(
+		parts.Card("slip-"+itoa(person.Number), "",
+			parts.Stats(
+				parts.Stat(trail.Total.String(), words.T("slip.of", app.Max(r))),
+				parts.Stat(itoa(trail.Rank), rank)),
+			m.If(division != "", parts.Para(division)),
+			parted(r, trail)),
+		m.Each(trail.Classes, func(c int, ct score.ClassTrail) m.Part { return slipClass(s, r, c, ct, person) }),
+		parts.Para(words.T("slip.footer"), "soft"))
 }
 
 // parted says what lies between a contestant and the two neighbours.
@@ -259,7 +282,7 @@ func parted(r *app.Scored, t *score.Trail) m.Part {
 
 func slipClass(s *app.State, r *app.Scored, c int, ct score.ClassTrail, person contest.Person) m.Node {
 	class := r.Classes[c]
-	id := "slip-class-" + itoa(class.No)
+	id := "slip-" + itoa(person.Number) + "-" + itoa(class.No)
 	if ct.NoCard {
 		text := words.T("slip.no-card")
 		if s.Open.Contest.Card(class, person.Number).Status == merge.InQuestion {
@@ -283,7 +306,7 @@ func slipClass(s *app.State, r *app.Scored, c int, ct score.ClassTrail, person c
 	}
 	return parts.Card(id, class.Name,
 		parts.Para(total, "strong"),
-		parts.Table("table-"+itoa(class.No), words.T("slip.table", class.Name), columns, rows),
+		parts.Table(id+"-table", words.T("slip.table", class.Name), columns, rows),
 		m.If(len(missed) > 0, m.Group(
 			m.El("h4", m.Text(words.T("slip.seen"))),
 			m.El("ul", m.Class("missed"), m.Each(missed, func(_ int, t string) m.Part { return m.El("li", m.Text(t)) })))))

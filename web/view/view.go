@@ -25,6 +25,7 @@ var drawers = map[string]func(*app.State) m.Node{
 	"take-in":      takeIn,
 	"results":      results,
 	"slip":         slip,
+	"slips":        slips,
 	"share":        sharePage,
 	"results-link": linkedResults,
 	"keying":       keying,
