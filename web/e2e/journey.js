@@ -106,6 +106,28 @@ export async function openDemo(phone) {
 }
 
 /**
+ * Begins a contest with one class of ten carcasses and contestants without
+ * names; gives its id.
+ */
+export async function beginContest(phone, initials, numbers) {
+  const { page } = phone;
+  await visit(page, "", "new");
+  await page.fill("#f-name", "Quarry Road Poultry Day");
+  await page.fill("#f-initials", initials);
+  await page.click("#new-start");
+  await page.locator("#overview").waitFor();
+  const contest = contestOf(page);
+  await visit(page, contest, "class", "new");
+  await tap(page, "class.add:carcass-youth");
+  await visit(page, contest, "people", "paste");
+  await page.fill("#f-paste", numbers.join("\n"));
+  await tap(page, "people.take");
+  await page.locator("#list").waitFor();
+  await phone.saved();
+  return contest;
+}
+
+/**
  * Looks at a page on a phone and on a laptop, bright and dim: it fits, nobody
  * is kept out, and a picture of it is kept. Gives what is wrong. What keeps
  * people out does not change with the light, except by its colours.
@@ -167,6 +189,7 @@ export function kept(page) {
 /** Chooses files on the page of taking in, and waits for what comes of it. */
 export async function offer(phone, ...files) {
   const { page } = phone;
+  await visit(page, "", "home"); // what was offered before is out of sight
   await visit(page, "", "take-in");
   const [chooser] = await Promise.all([page.waitForEvent("filechooser"), doing(page, "take-in.pick").click()]);
   await chooser.setFiles(files.map(({ name, bytes }) => ({ name, mimeType: "text/plain", buffer: bytes })));
