@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"keelcard/engine/codec/rangecoder"
+	"keelcard/engine/sorting"
 )
 
 // resultsModel knows what results usually look like. It serves both directions,
@@ -332,7 +333,7 @@ func (m *resultsModel) ranks(c *rangecoder.Coder, totals []int64, ranks []int) {
 			order = append(order, i)
 		}
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(totals[b], totals[a]) })
+	sorting.Stable(order, func(a, b int) int { return cmp.Compare(totals[b], totals[a]) })
 	for i := 0; i < len(order); {
 		j := i + 1
 		for j < len(order) && totals[order[j]] == totals[order[i]] {
@@ -351,7 +352,7 @@ func (m *resultsModel) ranks(c *rangecoder.Coder, totals []int64, ranks []int) {
 // the one before.
 func (m *resultsModel) tie(c *rangecoder.Coder, tied, ranks []int, place int) {
 	wanted := slices.Clone(tied)
-	slices.SortStableFunc(wanted, func(a, b int) int { return cmp.Compare(ranks[a], ranks[b]) })
+	sorting.Stable(wanted, func(a, b int) int { return cmp.Compare(ranks[a], ranks[b]) })
 	for i := range tied {
 		rest := tied[i:]
 		next := 0
@@ -393,7 +394,7 @@ func followTotals(totals []int64, ranks []int) bool {
 			order = append(order, i)
 		}
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(ranks[a], ranks[b]) })
+	sorting.Stable(order, func(a, b int) int { return cmp.Compare(ranks[a], ranks[b]) })
 	for i, at := range order {
 		switch {
 		case i > 0 && totals[at] > totals[order[i-1]]:

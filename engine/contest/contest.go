@@ -124,9 +124,9 @@ func (c *Class) Fields(f *tree.Fields) {
 	f.Text("book", &c.Book, tree.IfSet)
 	f.Text("hash", &c.Hash, tree.IfSet)
 	f.Text("bird", &c.Bird, tree.IfSet)
-	tree.AsText(f, "weight", &c.Weight, tree.IfSet)
+	tree.AsText(f, "weight", &c.Weight, tree.IfSet, amount.Weight.MarshalText, amount.ParseWeight)
 	f.Pairs("choices", &c.Choices, tree.IfSet)
-	tree.AsText(f, "worth", &c.Worth, tree.IfSet)
+	tree.AsText(f, "worth", &c.Worth, tree.IfSet, points.Points.MarshalText, points.Parse)
 	f.Text("double", &c.Double, tree.IfSet)
 	tree.List(f, "table", &c.Pairs, tree.IfSet)
 	f.Bool("reasons", &c.Reasons, tree.IfSet)
@@ -146,7 +146,7 @@ type PairPoints struct {
 func (p *PairPoints) Fields(f *tree.Fields) {
 	f.Text("key", &p.Key, tree.Always)
 	f.Text("mark", &p.Mark, tree.Always)
-	tree.AsText(f, "points", &p.Points, tree.Always)
+	tree.AsText(f, "points", &p.Points, tree.Always, points.Points.MarshalText, points.Parse)
 }
 
 // Person is a contestant.

@@ -21,6 +21,7 @@ import (
 	"keelcard/engine/placing"
 	"keelcard/engine/record"
 	"keelcard/engine/rulebook"
+	"keelcard/engine/sorting"
 )
 
 // ID is the contest id of the demo.
@@ -52,7 +53,7 @@ func Set() (record.Set, error) {
 		}
 		w.set.Logs = append(w.set.Logs, w.logs[i].log)
 	}
-	slices.SortFunc(w.set.Logs, func(a, b record.Log) int { return slices.Compare(a.Phone[:], b.Phone[:]) })
+	sorting.Stable(w.set.Logs, func(a, b record.Log) int { return slices.Compare(a.Phone[:], b.Phone[:]) })
 	return w.set, w.err
 }
 

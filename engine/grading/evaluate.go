@@ -6,6 +6,7 @@ import (
 	"keelcard/engine"
 	"keelcard/engine/amount"
 	"keelcard/engine/rulebook"
+	"keelcard/engine/sorting"
 )
 
 // sum is the amount of a factor in one part, zone or item.
@@ -119,7 +120,7 @@ func (g *Grader) measure(fi int, items []item, sites []place) ([]sum, error) {
 			return nil, err
 		}
 	}
-	slices.SortStableFunc(sums, func(a, b sum) int { return g.groupPlace(a.group) - g.groupPlace(b.group) })
+	sorting.Stable(sums, func(a, b sum) int { return g.groupPlace(a.group) - g.groupPlace(b.group) })
 	return sums, nil
 }
 
@@ -241,7 +242,7 @@ func (f *factor) size(it *item, where place) (size amount.Amount, ok bool, err e
 // they were found does not matter.
 func addShares(shares []amount.Amount) (amount.Amount, error) {
 	// Both are shares, so they compare.
-	slices.SortFunc(shares, func(a, b amount.Amount) int { order, _ := b.Cmp(a); return order })
+	sorting.Stable(shares, func(a, b amount.Amount) int { order, _ := b.Cmp(a); return order })
 	whole := amount.OfShare(amount.Share{Num: 1, Den: 1})
 	total := amount.Zero(amount.DimShare)
 	for _, s := range shares {

@@ -6,6 +6,7 @@ import (
 
 	"keelcard/engine/clock"
 	"keelcard/engine/record"
+	"keelcard/engine/sorting"
 )
 
 // Status says how far the answer about a subject is settled.
@@ -45,7 +46,7 @@ type Current struct {
 // may name, it takes the first; the rest is left for a second record.
 func (c Current) Replaces() []record.Ref {
 	refs := slices.Clone(c.Refs[:min(len(c.Refs), record.MaxReplaces)])
-	slices.SortFunc(refs, record.CompareRefs)
+	sorting.Stable(refs, record.CompareRefs)
 	return refs
 }
 

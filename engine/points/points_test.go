@@ -71,7 +71,7 @@ type table struct{ points []points.Points }
 
 func (l *table) Fields(f *tree.Fields) {
 	for i := range l.points {
-		tree.AsText(f, string(rune('a'+i)), &l.points[i], tree.Always)
+		tree.AsText(f, string(rune('a'+i)), &l.points[i], tree.Always, points.Points.MarshalText, points.Parse)
 	}
 }
 

@@ -343,7 +343,7 @@ func (o *object) number(name string, v *int) {
 // weight is an optional weight; zero when absent.
 func (o *object) weight(name string, v *amount.Weight) {
 	if o.out != nil {
-		tree.AsText(o.out, name, v, tree.IfSet)
+		tree.AsText(o.out, name, v, tree.IfSet, amount.Weight.MarshalText, amount.ParseWeight)
 		return
 	}
 	n, ok := o.take(name, tree.KindText, false)

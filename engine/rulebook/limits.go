@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"keelcard/engine/amount"
+	"keelcard/engine/sorting"
 	"keelcard/engine/tree"
 )
 
@@ -143,7 +144,7 @@ func (c *checker) coverKinds(group []line) {
 	if !slices.ContainsFunc(group, func(l line) bool { return l.Over != 0 || l.To != 0 }) {
 		return
 	}
-	slices.SortFunc(group, func(a, b line) int { return int(min(max(a.Over-b.Over, -1), 1)) })
+	sorting.Stable(group, func(a, b line) int { return int(min(max(a.Over-b.Over, -1), 1)) })
 	kinds := []string{""}
 	if len(c.b.Kinds) > 0 {
 		kinds = kinds[:0]

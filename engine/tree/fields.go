@@ -83,9 +83,7 @@ func (f *Fields) is(name string, n Node, due Kind) bool {
 }
 
 func (f *Fields) fail(name string, n Node, due string) {
-	if f.err == nil {
-		f.err = engine.New(CodeType, name, n.String()+" stands where "+due+" is due", "write "+due)
-	}
+	f.keep(engine.New(CodeType, name, n.String()+" stands where "+due+" is due", "write "+due))
 }
 
 // find gives the last field of a name, null when there is none.
@@ -274,55 +272,45 @@ func (f *Fields) Texts(name string, v *[]string, when When) {
 	}
 }
 
-// Textual is a value with a text form.
-type Textual interface {
-	MarshalText() ([]byte, error)
-	UnmarshalText([]byte) error
-}
-
 // AsText is a field with a text form, empty when it is zero. A number is taken
-// as the text it is written with.
-func AsText[T comparable, P interface {
-	*T
-	Textual
-}](f *Fields, name string, v *T, when When) {
+// as the text it is written with. The two functions are named with each field,
+// as an interface for them would keep those of every type in the program.
+func AsText[T comparable](f *Fields, name string, v *T, when When, form func(T) ([]byte, error), parse func(string) (T, error)) {
 	var zero T
 	if f.put(name, when, *v == zero) {
-		f.form(P(v))
-	} else if n, ok := f.takeForm(name); ok {
-		f.readForm(n, P(v))
+		f.form(form(*v))
+	} else if text, ok := f.takeForm(name); ok {
+		got, err := parse(text)
+		f.keep(err)
+		*v = got
 	}
 }
 
-// Maybe is a field with a text form that may be absent: it is written unless it
-// is nil.
-func Maybe[T any, P interface {
-	*T
-	Textual
-}](f *Fields, name string, v **T) {
+// Maybe is AsText for a field that is left out when it is nil.
+func Maybe[T any](f *Fields, name string, v **T, form func(T) ([]byte, error), parse func(string) (T, error)) {
 	if f.put(name, IfSet, *v == nil) {
-		f.form(P(*v))
-	} else if n, ok := f.takeForm(name); ok {
-		*v = new(T)
-		f.readForm(n, P(*v))
+		f.form(form(**v))
+	} else if text, ok := f.takeForm(name); ok {
+		got, err := parse(text)
+		f.keep(err)
+		*v = &got
 	}
 }
 
-func (f *Fields) form(v Textual) {
-	text, err := v.MarshalText()
+func (f *Fields) form(text []byte, err error) {
 	if err != nil {
 		panic(err) // the fields of our own types have a text form
 	}
 	f.text(string(text))
 }
 
-func (f *Fields) takeForm(name string) (Node, bool) {
+func (f *Fields) takeForm(name string) (string, bool) {
 	n := f.find(name)
-	return n, n.Kind == KindNumber || f.is(name, n, KindText)
+	return n.Text, n.Kind == KindNumber || f.is(name, n, KindText)
 }
 
-func (f *Fields) readForm(n Node, v Textual) {
-	if err := v.UnmarshalText([]byte(n.Text)); err != nil && f.err == nil {
+func (f *Fields) keep(err error) {
+	if f.err == nil {
 		f.err = err
 	}
 }

@@ -50,12 +50,16 @@ type shout string
 
 func (s shout) MarshalText() ([]byte, error) { return []byte("<" + string(s) + ">"), nil }
 
-func (s *shout) UnmarshalText(text []byte) error {
+func parseShout(text string) (shout, error) {
 	if len(text) < 2 || text[0] != '<' || text[len(text)-1] != '>' {
-		return engine.New("test.shout", "", "no angles", "")
+		return "", engine.New("test.shout", "", "no angles", "")
 	}
-	*s = shout(text[1 : len(text)-1])
-	return nil
+	return shout(text[1 : len(text)-1]), nil
+}
+
+func (s *shout) UnmarshalText(text []byte) (err error) {
+	*s, err = parseShout(string(text))
+	return err
 }
 
 func (e *everything) Fields(f *tree.Fields) {
@@ -72,9 +76,9 @@ func (e *everything) Fields(f *tree.Fields) {
 	f.Octets("cuts", e.Cuts[:], tree.IfSet)
 	f.Bytes("bytes", &e.Bytes, tree.IfSet)
 	f.Texts("texts", &e.Texts, tree.IfSet)
-	tree.AsText(f, "form", &e.Form, tree.Always)
-	tree.AsText(f, "quiet", &e.Quiet, tree.IfSet)
-	tree.Maybe(f, "maybe", &e.Maybe)
+	tree.AsText(f, "form", &e.Form, tree.Always, shout.MarshalText, parseShout)
+	tree.AsText(f, "quiet", &e.Quiet, tree.IfSet, shout.MarshalText, parseShout)
+	tree.Maybe(f, "maybe", &e.Maybe, shout.MarshalText, parseShout)
 	f.Pairs("pairs", &e.Pairs, tree.IfSet)
 	tree.Map(f, "counts", &e.Counts, tree.IfSet, tree.Whole)
 	tree.Map(f, "choices", &e.Choices, tree.IfSet, (*tree.Fields).Pairs)

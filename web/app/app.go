@@ -12,14 +12,13 @@ import (
 	"crypto/ed25519"
 	"encoding/hex"
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 	"sync"
 
 	"keelcard/engine"
-	"keelcard/engine/order"
 	"keelcard/engine/record"
+	"keelcard/engine/sorting"
 	"keelcard/engine/tree"
 )
 
@@ -196,7 +195,7 @@ func Restore(s *State, load func(bucket, prefix string) ([]Entry, error)) error 
 }
 
 func (s *State) sortContests() {
-	order.Stable(s.Contests, func(a, b Head) int { return int(b.Opened - a.Opened) })
+	sorting.Stable(s.Contests, func(a, b Head) int { return int(b.Opened - a.Opened) })
 }
 
 // unlock makes the signing key from the stored seed.

@@ -11,6 +11,7 @@ import (
 	"keelcard/engine/demo"
 	"keelcard/engine/merge"
 	"keelcard/engine/record"
+	"keelcard/engine/sorting"
 	"keelcard/engine/tree"
 	"keelcard/web/words"
 )
@@ -382,7 +383,7 @@ func (s *State) PhoneRows() []PhoneRow {
 		}
 		out = append(out, row)
 	}
-	slices.SortStableFunc(out, func(a, b PhoneRow) int {
+	sorting.Stable(out, func(a, b PhoneRow) int {
 		switch {
 		case a.Own:
 			return -1

@@ -13,6 +13,7 @@ import (
 	"keelcard/engine/contest"
 	"keelcard/engine/merge"
 	"keelcard/engine/record"
+	"keelcard/engine/sorting"
 	"keelcard/engine/tree"
 	"keelcard/web/words"
 )
@@ -140,7 +141,7 @@ func readContest(h Head, entries []Entry) (*Open, error) {
 		}
 		set.Logs = append(set.Logs, record.NewLog(id, p.Public))
 	}
-	slices.SortFunc(set.Logs, func(a, b record.Log) int { return comparePhones(a.Phone, b.Phone) })
+	sorting.Stable(set.Logs, func(a, b record.Log) int { return comparePhones(a.Phone, b.Phone) })
 	open := &Open{Head: h, Set: set}
 	for _, e := range entries {
 		r, rest, err := record.Decode(e.Value)
@@ -269,9 +270,9 @@ func (s *State) ownLog() (log *record.Log, begun bool) {
 	}
 	public := s.private.Public().(ed25519.PublicKey)
 	o.Set.Logs = append(o.Set.Logs, record.NewLog(o.Set.Contest, public))
-	slices.SortFunc(o.Set.Logs, func(a, b record.Log) int { return comparePhones(a.Phone, b.Phone) })
+	sorting.Stable(o.Set.Logs, func(a, b record.Log) int { return comparePhones(a.Phone, b.Phone) })
 	o.Head.Phones = append(o.Head.Phones, PhoneHead{Phone: s.Phone.ID, Public: public})
-	slices.SortFunc(o.Head.Phones, func(a, b PhoneHead) int { return comparePhones(a.Phone, b.Phone) })
+	sorting.Stable(o.Head.Phones, func(a, b PhoneHead) int { return comparePhones(a.Phone, b.Phone) })
 	return o.Own(s.Phone.ID), true
 }
 

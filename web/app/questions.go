@@ -10,6 +10,7 @@ import (
 	"keelcard/engine/merge"
 	"keelcard/engine/record"
 	"keelcard/engine/score"
+	"keelcard/engine/sorting"
 	"keelcard/engine/tree"
 	"keelcard/web/words"
 )
@@ -413,6 +414,6 @@ func (s *State) Latest(n int) []record.Record {
 	for _, l := range s.Open.Set.Logs {
 		out = append(out, l.Records[max(0, len(l.Records)-n):]...)
 	}
-	slices.SortStableFunc(out, func(a, b record.Record) int { return clock.Compare(b.Stamp, a.Stamp) })
+	sorting.Stable(out, func(a, b record.Record) int { return clock.Compare(b.Stamp, a.Stamp) })
 	return out[:min(n, len(out))]
 }

@@ -13,6 +13,7 @@ import (
 	"keelcard/engine/contest"
 	"keelcard/engine/points"
 	"keelcard/engine/score"
+	"keelcard/engine/sorting"
 	"keelcard/web/words"
 )
 
@@ -129,7 +130,7 @@ func RankClass(r *Scored, class int) []Ranked {
 			out = append(out, Ranked{Index: i, Total: r.Result.ClassPoints(class, i)})
 		}
 	}
-	slices.SortStableFunc(out, func(a, b Ranked) int { return cmp.Compare(b.Total, a.Total) })
+	sorting.Stable(out, func(a, b Ranked) int { return cmp.Compare(b.Total, a.Total) })
 	for i := range out {
 		out[i].Rank = i + 1
 		if i > 0 && out[i].Total == out[i-1].Total {
@@ -294,7 +295,7 @@ func (s *State) Packed() ([]byte, error) {
 		}
 		out.Rows = append(out.Rows, row)
 	}
-	slices.SortFunc(out.Rows, func(a, b codec.Row) int { return a.Number - b.Number })
+	sorting.Stable(out.Rows, func(a, b codec.Row) int { return a.Number - b.Number })
 	return codec.EncodeResults(out)
 }
 
@@ -445,7 +446,7 @@ func (o *OpenedResults) ByRank() []int {
 		}
 		return o.Rows[i].Rank
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return key(a) - key(b) })
+	sorting.Stable(order, func(a, b int) int { return key(a) - key(b) })
 	return order
 }
 

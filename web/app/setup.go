@@ -13,6 +13,7 @@ import (
 	"keelcard/engine/points"
 	"keelcard/engine/record"
 	"keelcard/engine/rulebook"
+	"keelcard/engine/sorting"
 	"keelcard/web/words"
 )
 
@@ -319,7 +320,7 @@ func unstart(s *State, m Msg) []Effect {
 // for youth contests first.
 func Books() []*rulebook.Book {
 	books := slices.DeleteFunc(rulebook.Builtin(), func(b *rulebook.Book) bool { return len(b.Scale) < 2 })
-	slices.SortStableFunc(books, func(a, b *rulebook.Book) int {
+	sorting.Stable(books, func(a, b *rulebook.Book) int {
 		switch youth := "carcass-youth"; {
 		case a.ID == youth && b.ID != youth:
 			return -1

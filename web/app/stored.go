@@ -1,6 +1,9 @@
 package app
 
-import "keelcard/engine/tree"
+import (
+	"keelcard/engine/amount"
+	"keelcard/engine/tree"
+)
 
 // What the phone keeps beside the records, and what it says in a link: the
 // fields of each as they are written. A name that was once in use keeps its
@@ -66,7 +69,7 @@ func (c *Call) Fields(f *tree.Fields) {
 func (c *CallBird) Fields(f *tree.Fields) {
 	f.Text("book", &c.Book, tree.Always)
 	f.Text("kind", &c.Kind, tree.Always)
-	tree.AsText(f, "weight", &c.Weight, tree.Always)
+	tree.AsText(f, "weight", &c.Weight, tree.Always, amount.Weight.MarshalText, amount.ParseWeight)
 	tree.Map(f, "choices", &c.Choices, tree.IfSet, (*tree.Fields).Pairs)
 	tree.List(f, "findings", &c.Findings, tree.IfSet)
 }
@@ -75,7 +78,7 @@ func (c *CallBird) Fields(f *tree.Fields) {
 func (l *linked) Fields(f *tree.Fields) {
 	f.Text("b", &l.Book, tree.Always)
 	f.Text("k", &l.Kind, tree.Always)
-	tree.AsText(f, "w", &l.Weight, tree.Always)
+	tree.AsText(f, "w", &l.Weight, tree.Always, amount.Weight.MarshalText, amount.ParseWeight)
 	tree.Map(f, "o", &l.Choices, tree.IfSet, (*tree.Fields).Pairs)
 	tree.List(f, "f", &l.Findings, tree.IfSet)
 }
@@ -85,10 +88,10 @@ func (l *linkedFinding) Fields(f *tree.Fields) {
 	f.Text("d", &l.Defect, tree.Always)
 	f.Text("s", &l.Site, tree.Always)
 	tree.Whole(f, "n", &l.Count, tree.IfSet)
-	tree.Maybe(f, "l", &l.Length)
-	tree.Maybe(f, "h", &l.Depth)
-	tree.Maybe(f, "p", &l.Share)
-	tree.Maybe(f, "q", &l.PartLength)
+	tree.Maybe(f, "l", &l.Length, amount.Length.MarshalText, amount.ParseLength)
+	tree.Maybe(f, "h", &l.Depth, amount.Length.MarshalText, amount.ParseLength)
+	tree.Maybe(f, "p", &l.Share, amount.Share.MarshalText, amount.ParseShare)
+	tree.Maybe(f, "q", &l.PartLength, amount.Length.MarshalText, amount.ParseLength)
 	f.Text("v", &l.View, tree.IfSet)
 	tree.Whole(f, "x", &l.X, tree.IfSet)
 	tree.Whole(f, "y", &l.Y, tree.IfSet)
