@@ -8,6 +8,7 @@ import (
 
 	"keelcard/engine"
 	"keelcard/engine/codec/rangecoder"
+	"keelcard/engine/sorting"
 )
 
 // Limits of a results message.
@@ -252,7 +253,7 @@ func (r *Results) teamTotals() []int64 {
 	}
 	sums := make([]int64, len(members))
 	for i, m := range members {
-		slices.Sort(m)
+		sorting.Ascending(m)
 		if r.TeamBest > 0 && len(m) > r.TeamBest {
 			m = m[len(m)-r.TeamBest:]
 		}

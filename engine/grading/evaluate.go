@@ -151,7 +151,7 @@ func join(sums, more []sum) ([]sum, error) {
 
 func union(a, b []int) []int {
 	all := append(slices.Clone(a), b...)
-	slices.Sort(all)
+	sorting.Ascending(all)
 	return slices.Compact(all)
 }
 

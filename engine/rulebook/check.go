@@ -35,15 +35,15 @@ type checker struct {
 func check(l *faultList, b *Book) {
 	c := &checker{faultList: l, b: b, used: map[string]bool{}}
 	c.head()
-	c.grades = index(c, "scale", b.Scale, func(g Grade) string { return g.ID }, gradeID)
-	c.kinds = index(c, "kinds", b.Kinds, func(k Bird) string { return k.ID }, kebab)
-	c.zones = index(c, "zones", b.Zones, func(z Zone) string { return z.ID }, kebab)
-	c.parts = index(c, "parts", b.Parts, func(p Part) string { return p.ID }, kebab)
-	c.sites = index(c, "sites", b.Sites, func(s Site) string { return s.ID }, kebab)
-	c.defects = index(c, "defects", b.Defects, func(d Defect) string { return d.ID }, kebab)
-	c.factors = index(c, "factors", b.Factors, func(f Factor) string { return f.ID }, kebab)
-	c.sources = index(c, "sources", b.Sources, func(s Source) string { return s.ID }, kebab)
-	c.choices = index(c, "choices", b.Choices, func(ch Choice) string { return ch.ID }, kebab)
+	c.grades = index(c, "scale", len(b.Scale), func(i int) string { return b.Scale[i].ID }, gradeID)
+	c.kinds = index(c, "kinds", len(b.Kinds), func(i int) string { return b.Kinds[i].ID }, kebab)
+	c.zones = index(c, "zones", len(b.Zones), func(i int) string { return b.Zones[i].ID }, kebab)
+	c.parts = index(c, "parts", len(b.Parts), func(i int) string { return b.Parts[i].ID }, kebab)
+	c.sites = index(c, "sites", len(b.Sites), func(i int) string { return b.Sites[i].ID }, kebab)
+	c.defects = index(c, "defects", len(b.Defects), func(i int) string { return b.Defects[i].ID }, kebab)
+	c.factors = index(c, "factors", len(b.Factors), func(i int) string { return b.Factors[i].ID }, kebab)
+	c.sources = index(c, "sources", len(b.Sources), func(i int) string { return b.Sources[i].ID }, kebab)
+	c.choices = index(c, "choices", len(b.Choices), func(i int) string { return b.Choices[i].ID }, kebab)
 
 	c.checkScale()
 	c.checkChoices()
@@ -79,13 +79,13 @@ func (c *checker) badID(where, id string) {
 	c.add(CodeID, where, tree.Quote(id)+" is no id", "write small letters and digits with single hyphens between, at most "+strconv.Itoa(maxID))
 }
 
-// index gives the place of each id and reports ids that are malformed or stand
-// twice.
-func index[T any](c *checker, path string, entries []T, id func(T) string, good func(string) bool) map[string]int {
-	places := make(map[string]int, len(entries))
-	for i, e := range entries {
+// index gives the place of each of n ids and reports ids that are malformed or
+// stand twice.
+func index(c *checker, path string, n int, id func(i int) string, good func(string) bool) map[string]int {
+	places := make(map[string]int, n)
+	for i := range n {
 		where := at(path, i) + ".id"
-		key := id(e)
+		key := id(i)
 		first, twice := places[key]
 		switch {
 		case !good(key):
@@ -187,7 +187,7 @@ func (c *checker) checkScale() {
 func (c *checker) checkChoices() {
 	for i, ch := range c.b.Choices {
 		path := at("choices", i)
-		index(c, path+".options", ch.Options, func(o Option) string { return o.ID }, kebab)
+		index(c, path+".options", len(ch.Options), func(i int) string { return ch.Options[i].ID }, kebab)
 		if len(ch.Options) < 2 {
 			c.add(CodeChoice, path+".options", tree.Quote(ch.ID)+" has fewer than two options", "write two, or take the choice out")
 		}

@@ -430,17 +430,19 @@ func list[T any, P interface {
 		}
 		return
 	}
-	n, ok := o.take(name, tree.KindList, required)
-	if !ok {
-		return
+	if items := o.parts(name, required); len(items) > 0 {
+		*v = make([]T, len(items))
+		for i, item := range items {
+			read(o.l, item, at(o.where(name), i), P(&(*v)[i]))
+		}
 	}
-	items := o.entries(name, n)
-	if required && len(items) == 0 {
+}
+
+// parts finds the entries of a list of parts.
+func (o *object) parts(name string, required bool) []tree.Node {
+	n, ok := o.take(name, tree.KindList, required)
+	if ok && required && len(n.Items) == 0 {
 		o.l.add(CodeMissing, o.where(name), "the list is empty", "write at least one entry")
 	}
-	for i, item := range items {
-		var entry T
-		read(o.l, item, at(o.where(name), i), P(&entry))
-		*v = append(*v, entry)
-	}
+	return o.entries(name, n)
 }

@@ -3,7 +3,10 @@
 // which pays only where many thousands of entries are sorted.
 package sorting
 
-import "sort"
+import (
+	"cmp"
+	"sort"
+)
 
 // Stable sorts a list by compare, which is negative when a goes before b.
 // Entries that are equal stay as they stand.
@@ -14,6 +17,9 @@ func Stable[T any](list []T, compare func(a, b T) int) {
 		swap: func(i, j int) { list[i], list[j] = list[j], list[i] },
 	})
 }
+
+// Ascending sorts a list, the smallest first.
+func Ascending[T cmp.Ordered](list []T) { Stable(list, cmp.Compare[T]) }
 
 type entries struct {
 	n    int

@@ -10,6 +10,13 @@ import (
 	"keelcard/engine/sorting"
 )
 
+func TestAscending(t *testing.T) {
+	list := []int{3, -1, 2, 2, 0}
+	if sorting.Ascending(list); !slices.Equal(list, []int{-1, 0, 2, 2, 3}) {
+		t.Errorf("got %v", list)
+	}
+}
+
 func TestStableAsSlices(t *testing.T) {
 	type entry struct{ Key, Place int }
 	rapid.Check(t, func(t *rapid.T) {

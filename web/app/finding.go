@@ -9,6 +9,7 @@ import (
 	"keelcard/engine/amount"
 	"keelcard/engine/grading"
 	"keelcard/engine/rulebook"
+	"keelcard/engine/sorting"
 	"keelcard/web/words"
 )
 
@@ -544,7 +545,7 @@ func WeightGroups(b *rulebook.Book, s grading.Setting) []WeightGroup {
 			ends = append(ends, l.Over, l.To)
 		}
 	}
-	slices.Sort(ends)
+	sorting.Ascending(ends)
 	ends = slices.Compact(ends)
 	if len(ends) < 2 {
 		return nil

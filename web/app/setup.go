@@ -274,7 +274,8 @@ func tieAdd(s *State, m Msg) []Effect {
 	case "alternate":
 		t.Alternate = true
 	case "picked":
-		t.Classes = slices.Sorted(slices.Values(s.Setup.Picked))
+		t.Classes = slices.Clone(s.Setup.Picked)
+		sorting.Ascending(t.Classes)
 	case TiePlacing, TieGraded, TieReasons:
 		t.Classes = s.TieGroup(what)
 	default:
@@ -431,7 +432,7 @@ func Bands(c contest.Class, b *rulebook.Book) []Band {
 			ends = append(ends, l.Over, l.To)
 		}
 	}
-	slices.Sort(ends)
+	sorting.Ascending(ends)
 	ends = slices.DeleteFunc(slices.Compact(ends), func(w amount.Weight) bool { return w == 0 })
 	if len(ends) == 0 {
 		return nil
