@@ -11,6 +11,9 @@ import (
 // Stable sorts a list by compare, which is negative when a goes before b.
 // Entries that are equal stay as they stand.
 func Stable[T any](list []T, compare func(a, b T) int) {
+	if len(list) < 2 {
+		return
+	}
 	sort.Stable(entries{
 		n:    len(list),
 		less: func(i, j int) bool { return compare(list[i], list[j]) < 0 },
