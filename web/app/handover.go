@@ -24,7 +24,7 @@ type Handover struct {
 // TakeIn is what arrived and is looked at before it is taken in.
 type TakeIn struct {
 	Files  []string // names of what arrived
-	Fault  Notice   // why it cannot be taken in
+	Fault  Notice   // why one of them cannot be taken in
 	Waits  bool     // for the contest on this phone to be read
 	Ready  *Coming  // what taking it in would change
 	set    *record.Set
@@ -62,8 +62,8 @@ func handoverHandlers() handlers {
 		"hand-over.save":  func(s *State, m Msg) []Effect { return handOver(s, m, "save") },
 		"hand-over.text":  func(s *State, m Msg) []Effect { return handOver(s, m, "text") },
 		"enter.take-in":   func(s *State, m Msg) []Effect { s.TakeIn = TakeIn{}; return nil },
-		"take-in.pick":    func(s *State, m Msg) []Effect { return []Effect{Pick{Tag: "take-in", Multiple: true}} },
-		"take-in.paste":   func(s *State, m Msg) []Effect { return arrived(s, m, words.T("take-in.pasted"), []byte(m.Text)) },
+		"take-in.pick":    takeInPick,
+		"take-in.paste":   takeInPaste,
 		"take-in.accept":  acceptBundle,
 		"demo.open":       openDemo,
 		"take-in.dismiss": func(s *State, m Msg) []Effect { s.TakeIn = TakeIn{}; return nil },
@@ -71,6 +71,17 @@ func handoverHandlers() handlers {
 		"file.share":      fileShared,
 		"file":            fileArrived,
 	}
+}
+
+// takeInPick asks for files. What was wrong with those before is said no more.
+func takeInPick(s *State, m Msg) []Effect {
+	s.TakeIn.Fault = Notice{}
+	return []Effect{Pick{Tag: "take-in", Multiple: true}}
+}
+
+func takeInPaste(s *State, m Msg) []Effect {
+	s.TakeIn.Fault = Notice{}
+	return arrived(s, m, words.T("take-in.pasted"), []byte(m.Text))
 }
 
 // fileArrived passes a file to the page that asked for it.
@@ -210,7 +221,7 @@ func arrived(s *State, m Msg, name string, data []byte) []Effect {
 		s.TakeIn.Fault.Text = name + ": " + s.TakeIn.Fault.Text
 		return nil
 	}
-	s.TakeIn = TakeIn{Files: append(s.TakeIn.Files, name), set: &set}
+	s.TakeIn = TakeIn{Files: append(s.TakeIn.Files, name), Fault: s.TakeIn.Fault, set: &set}
 	id := set.Contest.String()
 	switch {
 	case s.Open != nil && s.Open.Head.ID == id:

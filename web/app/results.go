@@ -323,12 +323,15 @@ func shareLink(s *State, m Msg) []Effect {
 func openLink(s *State, m Msg) []Effect {
 	s.Results.Opened, s.Results.Fault = nil, Notice{}
 	data, err := base64.RawURLEncoding.DecodeString(strings.TrimSpace(s.Page.Arg(0)))
+	var r codec.Results
 	if err == nil {
-		var r codec.Results
-		if r, err = codec.DecodeResults(data); err == nil {
-			s.Results.Opened, err = totals(r)
-		}
-	} else {
+		r, err = codec.DecodeResults(data)
+	}
+	if err == nil {
+		s.Results.Opened, err = totals(r)
+	}
+	if err != nil && engine.CodeOf(err) != codec.CodeNewer {
+		// What is wrong with a file says nothing to who opened a link.
 		err = &engine.Error{Code: "results.link", What: words.T("results-link.damaged"), Fix: words.T("results-link.damaged-fix"), Cause: err}
 	}
 	if err != nil {

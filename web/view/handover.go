@@ -60,8 +60,9 @@ func phonesCard(s *app.State) m.Node {
 // takeIn is the page on which a file or text is looked at before it is taken in.
 func takeIn(s *app.State) m.Node {
 	t := s.TakeIn
+	fault := m.If(t.Fault.Text != "", parts.Notice(parts.Bad, t.Fault.Text, parts.Para(t.Fault.Fix), parts.Para(words.T("take-in.unchanged"))))
 	body := parts.Stack(
-		m.If(t.Fault.Text != "", parts.Notice(parts.Bad, t.Fault.Text, parts.Para(t.Fault.Fix), parts.Para(words.T("take-in.unchanged")))),
+		fault,
 		parts.Card("take-in", "",
 			parts.Para(words.T("take-in.text")),
 			parts.Button(words.T("take-in.pick"), "take-in.pick", parts.Primary, parts.Big),
@@ -70,7 +71,7 @@ func takeIn(s *app.State) m.Node {
 	case t.Waits:
 		body = parts.Stack(parts.Card("take-in", "", parts.Para(words.T("common.loading"))))
 	case t.Ready != nil:
-		body = parts.Stack(coming(s, t))
+		body = parts.Stack(fault, coming(s, t))
 	}
 	return m.El("div", m.ID("taking"),
 		parts.TopBar(words.T("take-in.title"), "", words.T("common.back"), toPage("home")),
