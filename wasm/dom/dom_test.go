@@ -174,6 +174,63 @@ func TestTypingGoesOnWhileThePageChanges(t *testing.T) {
 	}
 }
 
+func TestAPieceOfADrawingIsPatchedAlone(t *testing.T) {
+	s := newScreen(t)
+	draw := func(pressed string, pins ...string) {
+		s.draw(m.El("svg", m.ID("bird"), m.Attr("viewBox", "0 0 10 10"),
+			m.El("g", m.ID("site"), m.Attr("tabindex", "0"), m.Attr("aria-pressed", pressed), m.El("path", m.Attr("d", "M0 0H5"))),
+			m.El("g", m.ID("pins"), m.Each(pins, func(_ int, pin string) m.Part {
+				return m.El("circle", m.ID(pin), m.Attr("r", "1"))
+			}))))
+	}
+	draw("false", "one")
+	bird, site, one := s.element("bird"), s.element("site"), s.element("one")
+	site.Call("focus")
+	draw("true", "one", "two")
+	if !s.element("bird").Equal(bird) || !s.element("site").Equal(site) || !s.element("one").Equal(one) {
+		t.Error("what stays was drawn again")
+	}
+	if got := site.Call("getAttribute", "aria-pressed").String(); got != "true" {
+		t.Errorf("the site says pressed is %q", got)
+	}
+	if !site.Equal(js.Global().Get("document").Get("activeElement")) {
+		t.Error("the site lost the focus")
+	}
+	for _, id := range []string{"site", "pins", "one", "two"} {
+		if got := s.element(id).Get("namespaceURI").String(); got != "http://www.w3.org/2000/svg" {
+			t.Errorf("%s is of %s", id, got)
+		}
+	}
+	draw("true", "two")
+	if got := s.element("pins").Get("childElementCount").Int(); got != 1 {
+		t.Errorf("there are %d pins, want 1", got)
+	}
+}
+
+func TestWhatStaysIsNotTouchedWhenItsListChanges(t *testing.T) {
+	s := newScreen(t)
+	draw := func(ids ...string) {
+		s.draw(m.El("ul", m.ID("list"), m.Each(ids, func(_ int, id string) m.Part {
+			return m.El("li", m.ID(id), m.El("input", m.ID(id+"-field")), m.El("b", m.Text(id)))
+		})))
+	}
+	draw("a", "b", "c")
+	a, c := s.element("a"), s.element("c")
+	s.element("c-field").Set("value", "typed")
+	draw("new", "c", "a")
+	if !s.element("a").Equal(a) || !s.element("c").Equal(c) || s.element("c-field").Get("value").String() != "typed" {
+		t.Error("rows that moved were drawn again")
+	}
+	if got := s.element("list").Get("textContent").String(); got != "newca" {
+		t.Errorf("the list says %q", got)
+	}
+	s.element("a").Call("remove") // as an extension of the browser may do
+	draw("c", "a", "new")
+	if got := s.element("list").Get("textContent").String(); got != "canew" {
+		t.Errorf("after a row was taken away the list says %q", got)
+	}
+}
+
 func TestTaps(t *testing.T) {
 	s := newScreen(t)
 	s.draw(

@@ -3,6 +3,7 @@ package figure
 import (
 	"slices"
 	"strings"
+	"sync"
 
 	"keelcard/web/markup"
 )
@@ -37,17 +38,18 @@ type BirdOptions struct {
 type region struct {
 	site  string
 	areas []contour
-	pads  []contour
-	polys [][]pt // all of them, for hit tests
+	polys [][]pt        // areas and patches, for hit tests
+	shape []markup.Node // the same as they are drawn, shared by all drawings
 }
 
 // site is a region of one contour; pad is nil where that is large enough.
 func site(name string, area, pad contour) region {
 	r := region{site: name, areas: []contour{area}, polys: [][]pt{area.polygon()}}
 	if pad != nil {
-		r.pads = []contour{pad}
 		r.polys = append(r.polys, pad.polygon())
+		r.shape = append(r.shape, patch("fig-pad", pad))
 	}
+	r.shape = append(r.shape, patch("fig-area", area))
 	return r
 }
 
@@ -69,12 +71,13 @@ func choose(all []region, listed []string) []region {
 		}
 		name := listed[i]
 		if k := slices.IndexFunc(out, func(o region) bool { return o.site == name }); k >= 0 {
-			out[k].areas = append(slices.Clone(out[k].areas), r.areas...)
-			out[k].pads = append(slices.Clone(out[k].pads), r.pads...)
-			out[k].polys = append(slices.Clone(out[k].polys), r.polys...)
+			out[k].areas = slices.Concat(out[k].areas, r.areas)
+			out[k].polys = slices.Concat(out[k].polys, r.polys)
+			out[k].shape = slices.Concat(out[k].shape, r.shape)
 			continue
 		}
-		out = append(out, region{name, r.areas, r.pads, r.polys})
+		r.site = name
+		out = append(out, r)
 	}
 	return out
 }
@@ -102,8 +105,18 @@ func oval(x, y, rx, ry float64) contour {
 }
 
 // regions are the sites of each view in the order of drawing: a later one lies
-// on top.
-var regions = map[View][]region{Front: frontRegions(), Back: backRegions()}
+// on top. They are made when a bird is first drawn.
+func regions(v View) []region {
+	switch v {
+	case Front:
+		return ofFront()
+	case Back:
+		return ofBack()
+	}
+	return nil
+}
+
+var ofFront, ofBack = sync.OnceValue(frontRegions), sync.OnceValue(backRegions)
 
 func frontRegions() []region {
 	rs := wingRegions(nil, Front)
@@ -148,7 +161,7 @@ func paired(rs []region, v View, part, segment string, area, pad contour) []regi
 // Sites are the sites that can be tapped in a view.
 func Sites(view View) []string {
 	var names []string
-	for _, r := range regions[view] {
+	for _, r := range regions(view) {
 		names = append(names, r.site)
 	}
 	return names
@@ -158,7 +171,7 @@ func Sites(view View) []string {
 // and height; "" beside the bird.
 func SiteAt(view View, x, y int) string {
 	px, py := float64(x)*birdW/1000, float64(y)*birdH/1000
-	for _, r := range slices.Backward(regions[view]) {
+	for _, r := range slices.Backward(regions(view)) {
 		if r.holds(px, py) {
 			return r.site
 		}
@@ -169,7 +182,7 @@ func SiteAt(view View, x, y int) string {
 // middle is where a mark goes that says no more than its site.
 func middle(view View, site string) (pt, bool) {
 	var sum contour
-	for _, r := range regions[view] {
+	for _, r := range regions(view) {
 		if covers(site, r.site) {
 			sum = append(sum, r.anchor(view))
 		}
@@ -197,25 +210,26 @@ func Bird(view View, o BirdOptions) markup.Node {
 	if id == "" {
 		id = "bird-" + string(view)
 	}
-	a := artist{id, view, o.Missing}
-	art := a.front
-	if view == Back {
-		art = a.back
-	}
 	role := "group"
 	if o.Static {
 		role = "img"
 	}
+	layer := func(name string, parts ...markup.Part) markup.Node {
+		return markup.El("g", markup.ID(id+"-"+name), markup.Group(parts...))
+	}
+	defs, art := artist{id, view, o.Missing}.drawn()
+	marks, pins := o.marks(id, view)
 	return markup.El("svg", markup.ID(id), markup.Class("fig", "fig-bird"), markup.Attr("viewBox", "0 0 800 1110"),
 		markup.Attr("data-xy", string(view)), twin(id, role, o.Title, o.Desc),
-		a.defs(),
-		markup.El("g", markup.Attr("aria-hidden", "true"), art(), a.scars()),
-		markup.If(!o.Static, markup.Each(choose(regions[view], o.Sites), func(_ int, r region) markup.Part { return o.hit(id, r) })),
-		markup.If(o.Static && o.Selected != "", markup.Each(regions[view], func(_ int, r region) markup.Part {
-			return markup.If(covers(o.Selected, r.site), patch("fig-chosen", r.areas[0]))
-		})),
+		defs, art,
+		layer("sites",
+			markup.If(!o.Static, markup.Each(choose(regions(view), o.Sites), func(_ int, r region) markup.Part { return o.hit(id, r) })),
+			markup.If(o.Static && o.Selected != "", markup.Each(regions(view), func(_ int, r region) markup.Part {
+				return markup.If(covers(o.Selected, r.site), patch("fig-chosen", r.areas[0]))
+			}))),
 		markup.If(o.Names, o.names(view)),
-		o.marks(id, view))
+		layer("marks", markup.Class("fig-marks"), markup.Attr("aria-hidden", "true"), markup.Attr("pointer-events", "none"), marks),
+		layer("pins", pins))
 }
 
 // twin is what a drawing says to those who do not see it.
@@ -245,8 +259,7 @@ func (o BirdOptions) hit(id string, r region) markup.Node {
 	return markup.El("g", markup.ID(id+"-"+r.site), markup.Class("fig-hit"), markup.Attr("role", "button"), markup.Attr("tabindex", "0"),
 		markup.Attr("aria-label", o.label(r.site)), markup.Attr("aria-pressed", chosen),
 		o.action(r.site),
-		markup.Each(r.pads, func(_ int, c contour) markup.Part { return patch("fig-pad", c) }),
-		markup.Each(r.areas, func(_ int, c contour) markup.Part { return patch("fig-area", c) }))
+		markup.Each(r.shape, func(_ int, n markup.Node) markup.Part { return n }))
 }
 
 func (o BirdOptions) action(site string) markup.Part {
@@ -258,14 +271,14 @@ func (o BirdOptions) action(site string) markup.Part {
 
 // scars are the sites that were cut away without the body losing its shape.
 func (a artist) scars() markup.Part {
-	return markup.Each(regions[a.view], func(_ int, r region) markup.Part {
+	return markup.Each(regions(a.view), func(_ int, r region) markup.Part {
 		whole := slices.Contains([]string{"breast", "back", "keel", "vent", "thigh-left", "thigh-right", "hip-left", "hip-right"}, r.site)
 		return markup.If(whole && a.gone(r.site), patch("fig-gone fig-scar", r.areas[0]))
 	})
 }
 
 func (o BirdOptions) names(view View) markup.Part {
-	return markup.Each(choose(regions[view], o.Sites), func(_ int, r region) markup.Part {
+	return markup.Each(choose(regions(view), o.Sites), func(_ int, r region) markup.Part {
 		text := o.label(r.site)
 		at := r.anchor(view)
 		if strings.HasPrefix(r.site, "hip") {

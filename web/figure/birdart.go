@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 
 	"keelcard/web/markup"
 )
@@ -14,6 +15,28 @@ type artist struct {
 	id      string
 	view    View
 	missing []string
+}
+
+// plates are the drawings without anything on them, by id, view and what is
+// missing. Making one takes longer than all the rest of a page.
+var plates sync.Map
+
+type plate struct{ defs, art markup.Node }
+
+// drawn gives the gradients of the bird and its picture.
+func (a artist) drawn() (defs, art markup.Node) {
+	key := strings.Join(append([]string{a.id, string(a.view)}, a.missing...), " ")
+	found, ok := plates.Load(key)
+	if !ok {
+		art := a.front
+		if a.view == Back {
+			art = a.back
+		}
+		found = plate{a.defs(), markup.El("g", markup.ID(a.id+"-art"), markup.Attr("aria-hidden", "true"), art(), a.scars())}
+		plates.Store(key, found)
+	}
+	p := found.(plate)
+	return p.defs, p.art
 }
 
 // half draws one side: the viewer's left as the contours are, or its mirror image.
@@ -155,7 +178,7 @@ func (a artist) defs() markup.Node {
 			a.across("belly", 400, 420, 400, 620, stop{"0%", "mid"}, stop{"60%", "mid"}, stop{"100%", "lo"}),
 			a.round("breast", 306, 770, 260, stop{"0%", "hi"}, stop{"40%", "mid"}, stop{"80%", "lo"}, stop{"100%", "deep"}))
 	}
-	return markup.El("defs",
+	return markup.El("defs", markup.ID(a.id+"-defs"),
 		a.across("leg", 190, 250, 354, 290, stop{"0%", "lo"}, stop{"22%", "mid"}, stop{"42%", "hi"}, stop{"74%", "mid"}, stop{"100%", "lo"}),
 		a.round("thigh", 226, 500, 190, stop{"0%", "hi"}, stop{"45%", "mid"}, stop{"90%", "lo"}, stop{"100%", "lo"}),
 		a.across("drumette", 150, 740, 200, 900, stop{"0%", "mid"}, stop{"35%", "hi"}, stop{"70%", "mid"}, stop{"100%", "lo"}),

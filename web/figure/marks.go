@@ -49,24 +49,18 @@ func placeMarks(view View, marks []Mark) []placed {
 	return list
 }
 
-// marks draws each fault with its sign and, beside it, a pin with its label.
-func (o BirdOptions) marks(id string, view View) markup.Part {
+// marks draws each fault with its sign and, beside it, a pin with its label;
+// pins are the unseen discs that answer a tap on them.
+func (o BirdOptions) marks(id string, view View) (marks, pins markup.Part) {
 	list := placeMarks(view, o.Marks)
-	if len(list) == 0 {
-		return nil
-	}
-	var hits []markup.Part
-	if o.Pin != nil && !o.Static {
-		for _, m := range list {
-			hits = append(hits, o.pinHit(id, m))
-		}
-	}
-	return markup.Group(
-		markup.El("g", markup.Class("fig-marks"), markup.Attr("aria-hidden", "true"), markup.Attr("pointer-events", "none"),
-			markup.Each(list, func(_ int, m placed) markup.Part {
-				return markup.Group(leader(m.at, m.pin), sign(m.mark.Kind, m.at), drawPin(m.pin, m.mark.Label))
-			})),
-		markup.Group(hits...))
+	return markup.Each(list, func(_ int, m placed) markup.Part {
+			return markup.Group(leader(m.at, m.pin), sign(m.mark.Kind, m.at), drawPin(m.pin, m.mark.Label))
+		}), markup.Each(list, func(_ int, m placed) markup.Part {
+			if o.Pin == nil || o.Static {
+				return nil
+			}
+			return o.pinHit(id, m)
+		})
 }
 
 // pinHit is the unseen disc about a pin that answers a tap or a key.

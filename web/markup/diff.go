@@ -1,39 +1,39 @@
 package markup
 
-// Patch replaces the element with the id by the HTML, whose root has the same id.
+import "strings"
+
+// Patch replaces the element with the id by the HTML, whose root has the same
+// id. An element in it with the attribute data-same, which is empty, stands for
+// the one with the same id that is on the page: that one stays as it is.
 type Patch struct{ ID, HTML string }
 
 // Diff finds the smallest elements with an id that must be replaced to turn
-// the page before into the page after. Both roots must have the same id. A
-// drawing is replaced whole: a piece of SVG on its own would be read as HTML.
+// the page before into the page after. Both roots must have the same id.
 func Diff(before, after Node) []Patch {
-	var patches []Patch
-	if !diff(before, after, &patches) {
-		return []Patch{{after.Get("id"), String(after)}}
+	d := differ{}
+	if !d.diff(before, after) {
+		d.replace(before, after)
 	}
-	return patches
+	return d.patches
 }
+
+type differ struct{ patches []Patch }
 
 // diff adds the patches that turn a into b, or reports false, adding none,
 // when an element above must be replaced instead.
-func diff(a, b Node, patches *[]Patch) bool {
-	if a.Tag != b.Tag || a.Text != b.Text {
-		return false
+func (d *differ) diff(a, b Node) bool {
+	if a == b {
+		return true
 	}
 	id := b.Get("id")
-	if a.Get("id") != id {
+	if a.Tag != b.Tag || a.Text != b.Text || a.Get("id") != id {
 		return false
 	}
-	mark := len(*patches)
+	mark := len(d.patches)
 	if sameAttributes(a, b) && len(a.Kids) == len(b.Kids) {
 		whole := true
 		for i := range b.Kids {
-			if b.Tag == "svg" {
-				whole = Equal(a.Kids[i], b.Kids[i])
-			} else {
-				whole = diff(a.Kids[i], b.Kids[i], patches)
-			}
-			if !whole {
+			if whole = d.diff(a.Kids[i], b.Kids[i]); !whole {
 				break
 			}
 		}
@@ -41,10 +41,30 @@ func diff(a, b Node, patches *[]Patch) bool {
 			return true
 		}
 	}
-	*patches = (*patches)[:mark]
+	d.patches = d.patches[:mark]
 	if id == "" {
 		return false
 	}
-	*patches = append(*patches, Patch{id, String(b)})
+	d.replace(a, b)
 	return true
+}
+
+// replace adds the patch that puts b in the place of a.
+func (d *differ) replace(a, b Node) {
+	known := map[string]Node{}
+	for _, k := range a.Kids {
+		k.Walk(func(n Node) {
+			if id := n.Get("id"); id != "" {
+				known[id] = n
+			}
+		})
+	}
+	var s strings.Builder
+	b.write(&s, known)
+	d.patches = append(d.patches, Patch{b.Get("id"), s.String()})
+}
+
+// same is written in place of an element that stays.
+func (n *Element) same(b *strings.Builder) {
+	El(n.Tag, ID(n.Get("id")), Flag("data-same")).write(b, nil)
 }

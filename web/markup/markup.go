@@ -141,11 +141,13 @@ var (
 // String writes the node as HTML.
 func String(n Node) string {
 	var b strings.Builder
-	n.write(&b)
+	n.write(&b, nil)
 	return b.String()
 }
 
-func (n *Element) write(b *strings.Builder) {
+// write writes the node. Elements below it that are on the page already,
+// known by their ids, are only named.
+func (n *Element) write(b *strings.Builder, known map[string]Node) {
 	if n.Tag == "" {
 		textEscaper.WriteString(b, n.Text)
 		return
@@ -166,7 +168,11 @@ func (n *Element) write(b *strings.Builder) {
 		return
 	}
 	for _, k := range n.Kids {
-		k.write(b)
+		if old, ok := known[k.Get("id")]; ok && Equal(old, k) {
+			k.same(b)
+		} else {
+			k.write(b, known)
+		}
 	}
 	b.WriteString("</")
 	b.WriteString(n.Tag)

@@ -2,6 +2,7 @@ package markup_test
 
 import (
 	"slices"
+	"strconv"
 	"testing"
 
 	"keelcard/web/markup"
@@ -55,7 +56,7 @@ func TestDiffFindsTheSmallestBlock(t *testing.T) {
 		{"a row more", page("T", row("a", "1")), page("T", row("a", "1"), row("b", "2")), []string{"list"}},
 		{"title has no id", page("T", row("a", "1")), page("U", row("a", "1")), []string{"root"}},
 		{"title and a row", page("T", row("a", "1")), page("U", row("a", "2")), []string{"root"}},
-		{"a drawing whole", picture("M0 0"), picture("M1 1"), []string{"pic"}},
+		{"a piece of a drawing", picture("M0 0"), picture("M1 1"), []string{"p"}},
 	} {
 		var got []string
 		for _, p := range markup.Diff(tc.before, tc.after) {
@@ -63,6 +64,38 @@ func TestDiffFindsTheSmallestBlock(t *testing.T) {
 		}
 		if !slices.Equal(got, tc.want) {
 			t.Errorf("%s: patched %q, want %q", tc.name, got, tc.want)
+		}
+	}
+}
+
+func TestWhatStaysIsOnlyNamed(t *testing.T) {
+	list := func(rows ...markup.Part) markup.Node {
+		return markup.El("ul", markup.ID("list"), markup.Group(rows...))
+	}
+	got := markup.Diff(list(row("a", "1"), row("b", "2")), list(row("new", "0"), row("b", "2"), row("a", "9")))
+	want := `<ul id="list"><li id="new"><span>0</span></li><li id="b" data-same></li><li id="a"><span>9</span></li></ul>`
+	if len(got) != 1 || got[0].HTML != want {
+		t.Errorf("got %q, want one patch %s", got, want)
+	}
+}
+
+// The list of a middling contest, of which one row changed.
+func BenchmarkDiff(b *testing.B) {
+	list := func(changed int) markup.Node {
+		rows := make([]markup.Part, 200)
+		for i := range rows {
+			text := "Alder Creek"
+			if i == changed {
+				text = "Oak Hollow"
+			}
+			rows[i] = row("row-"+strconv.Itoa(i), text)
+		}
+		return markup.El("ul", markup.ID("list"), markup.Group(rows...))
+	}
+	before, after := list(0), list(199)
+	for b.Loop() {
+		if got := markup.Diff(before, after); len(got) != 2 {
+			b.Fatalf("%d patches, want 2", len(got))
 		}
 	}
 }

@@ -1,24 +1,83 @@
 // keelcardMorph puts a changed piece of the page in place of the old one with
-// the same id. Focus, caret, text being typed and opened details stay. It
-// reports false when there is no such piece.
+// the same id. Focus, caret, text being typed and opened details stay, and so
+// do elements that the piece only names: <p id="x" data-same>. It reports false
+// when something is not on the page that should be there.
 "use strict";
 
 const keelcardMorph = (() => {
+  const stays = (fresh) => fresh.nodeType === Node.ELEMENT_NODE && fresh.hasAttribute("data-same");
   const settings = {
     morphStyle: "outerHTML",
     ignoreActiveValue: true,
     callbacks: {
+      beforeNodeMorphed: (old, fresh) => !stays(fresh),
       beforeAttributeUpdated: (name, element) => !(name === "open" && element.tagName === "DETAILS"),
     },
   };
+  const box = document.createElement("template");
+
+  // A piece of a drawing is read as such only inside an svg element.
+  function parse(html, drawn) {
+    box.innerHTML = drawn ? `<svg>${html}</svg>` : html;
+    const root = box.content.firstChild;
+    return drawn ? root.firstChild : root;
+  }
+
+  // Mostly a text or an attribute changed and nothing came, went or moved. Then
+  // there is nothing to search for; fields have more to them than attributes.
+  const fields = ["INPUT", "TEXTAREA", "SELECT", "DETAILS"];
+
+  function alike(old, fresh) {
+    if (old.nodeName !== fresh.nodeName || old.id !== fresh.id || fields.includes(old.nodeName)) {
+      return false;
+    }
+    if (stays(fresh)) {
+      return true;
+    }
+    let [o, f] = [old.firstChild, fresh.firstChild];
+    while (o && f && alike(o, f)) {
+      [o, f] = [o.nextSibling, f.nextSibling];
+    }
+    return !o && !f;
+  }
+
+  function bring(old, fresh) {
+    if (stays(fresh)) {
+      return;
+    }
+    if (old.nodeType !== Node.ELEMENT_NODE) {
+      if (old.data !== fresh.data) {
+        old.data = fresh.data;
+      }
+      return;
+    }
+    for (const { name, value } of fresh.attributes) {
+      if (old.getAttribute(name) !== value) {
+        old.setAttribute(name, value);
+      }
+    }
+    for (const name of old.getAttributeNames()) {
+      if (!fresh.hasAttribute(name)) {
+        old.removeAttribute(name);
+      }
+    }
+    for (let o = old.firstChild, f = fresh.firstChild; o; [o, f] = [o.nextSibling, f.nextSibling]) {
+      bring(o, f);
+    }
+  }
 
   return (id, html) => {
     const element = document.getElementById(id);
     if (!element) {
       return false;
     }
-    Idiomorph.morph(element, html, settings);
-    return true;
+    const fresh = parse(html, element instanceof SVGElement && element.nodeName !== "svg");
+    if (alike(element, fresh)) {
+      bring(element, fresh);
+    } else {
+      Idiomorph.morph(element, fresh, settings);
+    }
+    return !document.querySelector("[data-same]");
   };
 })();
 window.keelcardMorph = keelcardMorph;

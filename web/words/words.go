@@ -56,11 +56,21 @@ func T(key string, args ...any) string {
 	if len(args) == 0 {
 		return text
 	}
-	pairs := make([]string, 0, 2*len(args))
-	for i, a := range args {
-		pairs = append(pairs, fmt.Sprintf("{%d}", i), fmt.Sprint(a))
+	var b strings.Builder
+	for {
+		before, rest, found := strings.Cut(text, "{")
+		b.WriteString(before)
+		if !found {
+			return b.String()
+		}
+		if len(rest) > 1 && rest[1] == '}' && int(rest[0]-'0') < len(args) {
+			fmt.Fprint(&b, args[rest[0]-'0'])
+			text = rest[2:]
+			continue
+		}
+		b.WriteByte('{')
+		text = rest
 	}
-	return strings.NewReplacer(pairs...).Replace(text)
 }
 
 // Has tells whether there is a text for the key. It is for keys made from
