@@ -2,6 +2,7 @@ package score
 
 import (
 	"math/bits"
+	"slices"
 )
 
 // rankPersons orders the ranked persons by total and tie-breaks.
@@ -12,12 +13,15 @@ func (r *Result) rankPersons() {
 	for _, tie := range s.Ties {
 		r.keys = append(r.keys, r.tieKey(tie))
 	}
-	r.Order = make([]int32, 0, s.Persons)
-	for p := range int32(s.Persons) {
+	r.Order = make([]int32, s.Persons)
+	n := 0
+	for p := range r.Order {
 		if s.Unranked == nil || !s.Unranked[p] {
-			r.Order = append(r.Order, p)
+			r.Order[n] = int32(p)
+			n++
 		}
 	}
+	r.Order = r.Order[:n]
 	sortDown(r.Order, r.keys)
 	r.Rank, r.Parted = ranks(r.Order, r.keys, s.Persons)
 	r.DivisionRank = ranksWithin(r.Order, r.Rank, s.Division, s.Divisions, s.Persons)
@@ -32,13 +36,14 @@ func (r *Result) tieKey(tie Tie) []int32 {
 	if len(tie.Classes) == 1 {
 		return r.class[tie.Classes[0]]
 	}
-	key := make([]int32, r.sheet.Persons)
+	sum := make([]int32, r.sheet.Persons)
 	for _, c := range tie.Classes {
-		for p, v := range r.class[c] {
-			key[p] += v
+		class := r.class[c][:len(sum)]
+		for p := range sum {
+			sum[p] += class[p]
 		}
 	}
-	return key
+	return sum
 }
 
 // rankTeams picks each team's counting members and orders the teams.
@@ -241,10 +246,7 @@ func sortDown(order []int32, keys [][]int32) {
 		if key == nil {
 			continue
 		}
-		low, high := key[from[0]], key[from[0]]
-		for _, p := range from {
-			low, high = min(low, key[p]), max(high, key[p])
-		}
+		low, high := slices.Min(key), slices.Max(key)
 		width := bits.Len32(uint32(high - low))
 		for shift := 0; shift < width; shift += digit {
 			clear(next[:])

@@ -465,6 +465,9 @@ func randomPaper(rng *rand.Rand) *paper {
 	for range 1 + rng.IntN(4) {
 		class := paperClass{scale: []string{"A", "B", "C", "NG"}, lower: rng.IntN(2) == 0}
 		slots := rng.IntN(6)
+		if rng.IntN(6) == 0 {
+			slots = 6 + rng.IntN(14) // past what one load and one lookup take
+		}
 		if rng.IntN(3) == 0 {
 			class.placing, class.worth, slots = true, 50*(1+rng.IntN(2)), 1
 			for class.cuts = [3]int{99}; 3*(class.cuts[0]+class.cuts[1]+class.cuts[2])+class.cuts[1] > 50; {
