@@ -317,14 +317,25 @@ func (c *Contest) Card(class Class, number uint32) Card {
 }
 
 func (c *Contest) card(class uint32, slots, answers int, number uint32) Card {
-	cur := c.state.Current(CardSubject(class, number))
-	switch {
-	case cur.Status == merge.Absent || cur.Status == merge.InQuestion:
-		return Card{Status: cur.Status}
-	case !fits(cur.Values[0], slots, answers):
-		return Card{Status: merge.InQuestion}
+	status, value := c.settled(class, slots, answers, number)
+	if value == "" {
+		return Card{Status: status}
 	}
-	return Card{Status: cur.Status, Marks: []byte(cur.Values[0])}
+	return Card{Status: status, Marks: []byte(value)}
+}
+
+// CardStatus is the status of a card as Card gives it, without the marks.
+func (c *Contest) CardStatus(class Class, number uint32) merge.Status {
+	status, _ := c.settled(class.No, class.Slots(), c.answers[class.No], number)
+	return status
+}
+
+func (c *Contest) settled(class uint32, slots, answers int, number uint32) (merge.Status, string) {
+	status, value := c.state.Settled(CardSubject(class, number))
+	if value != "" && !fits(value, slots, answers) {
+		return merge.InQuestion, ""
+	}
+	return status, value
 }
 
 // Key is the official answers of a class, one a slot.

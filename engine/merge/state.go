@@ -273,6 +273,21 @@ func (s *State) Current(sub record.Subject) Current {
 	return c
 }
 
+// Settled gives the status of a subject and, when it is single or confirmed,
+// the value that holds: Current for whoever asks about thousands of cards.
+func (s *State) Settled(sub record.Subject) (Status, string) {
+	t := s.topics[sub]
+	if t == nil {
+		return Absent, ""
+	}
+	held := s.holding(t)
+	status := s.status(held)
+	if status != Single && status != Confirmed {
+		return status, ""
+	}
+	return status, s.at(held[0]).Value
+}
+
 // byStamp sorts a copy by stamp, phone and number.
 func (s *State) byStamp(places []place) []place {
 	if len(places) == 1 {

@@ -27,7 +27,9 @@ type Keying struct {
 
 	contest string // whose drafts these are
 	drafts  map[record.Subject]Draft
-	counts  map[uint32]KeyingCounts // by class, for as many records as counted
+
+	counts  map[uint32]KeyingCounts // by class, of the contest countOf with as many records as counted
+	countOf string
 	counted int
 }
 
@@ -264,7 +266,7 @@ func (s *State) due(class contest.Class, after uint32, way string) uint32 {
 	start, _ := slices.BinarySearchFunc(persons, after+1, func(p contest.Person, n uint32) int { return cmp.Compare(p.Number, n) })
 	for i := range persons {
 		p := persons[(start+i)%len(persons)]
-		if p.Out == "" && s.Open.Contest.Card(class, p.Number).Status == want {
+		if p.Out == "" && s.Open.Contest.CardStatus(class, p.Number) == want {
 			return p.Number
 		}
 	}
@@ -880,8 +882,8 @@ func (s *State) KeyingCounts(class contest.Class) KeyingCounts {
 	for i := range s.Open.Set.Logs {
 		records += len(s.Open.Set.Logs[i].Records)
 	}
-	if k.counts == nil || k.counted != records || k.contest != s.Open.Head.ID {
-		k.counts, k.counted = map[uint32]KeyingCounts{}, records
+	if k.counts == nil || k.counted != records || k.countOf != s.Open.Head.ID {
+		k.counts, k.counted, k.countOf = map[uint32]KeyingCounts{}, records, s.Open.Head.ID
 	}
 	n, ok := k.counts[class.No]
 	if ok {
@@ -892,7 +894,7 @@ func (s *State) KeyingCounts(class contest.Class) KeyingCounts {
 			continue
 		}
 		n.Due++
-		switch s.Open.Contest.Card(class, p.Number).Status {
+		switch s.Open.Contest.CardStatus(class, p.Number) {
 		case merge.Single:
 			n.Done++
 			n.Once++

@@ -244,7 +244,7 @@ func (s *State) Members(team uint32) []contest.Person {
 func (s *State) CardsOf(number uint32) int {
 	n := 0
 	for _, c := range s.Open.Contest.Classes {
-		if s.Open.Contest.Card(c, number).Status != merge.Absent {
+		if s.Open.Contest.CardStatus(c, number) != merge.Absent {
 			n++
 		}
 	}

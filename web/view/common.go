@@ -5,7 +5,6 @@ import (
 	"time"
 
 	"keelcard/engine/contest"
-	"keelcard/engine/merge"
 	"keelcard/web/app"
 	m "keelcard/web/markup"
 	"keelcard/web/view/parts"
@@ -80,26 +79,6 @@ func caution(c contest.Class) m.Part {
 		return parts.Notice(parts.Caution, words.T("common.caution-hen"))
 	}
 	return parts.Notice(parts.Caution, words.T("common.caution-carcass"))
-}
-
-// cards counts the cards of a class that are settled, in question, and due.
-type cards struct{ done, question, due int }
-
-func countCards(s *app.State, class contest.Class) cards {
-	var n cards
-	for _, p := range s.Open.Contest.Persons {
-		if p.Out != "" {
-			continue
-		}
-		n.due++
-		switch s.Open.Contest.Card(class, p.Number).Status {
-		case merge.Single, merge.Confirmed:
-			n.done++
-		case merge.InQuestion:
-			n.question++
-		}
-	}
-	return n
 }
 
 func itoa[T ~int | ~uint32 | ~int64](n T) string { return fmt.Sprint(n) }

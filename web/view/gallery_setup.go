@@ -1,10 +1,6 @@
 package view
 
-import (
-	"net/url"
-
-	"keelcard/web/app"
-)
+import "keelcard/web/app"
 
 // sampleContest is a phone with a contest just begun, and what was tapped
 // and typed in it since: pairs of an action and its text.
@@ -14,7 +10,7 @@ func sampleContest(taps ...string) *app.Runner {
 		panic(err)
 	}
 	r.Type("phone.initials", "MB")
-	r.Type("new.start", url.Values{"name": {"Tamarack County Poultry Day"}, "date": {"2026-05-09"}, "place": {"Fairground hall"}}.Encode())
+	r.Type("new.start", "name=Tamarack+County+Poultry+Day&date=2026-05-09&place=Fairground+hall")
 	for i := 0; i < len(taps); i += 2 {
 		r.Type(taps[i], taps[i+1])
 	}

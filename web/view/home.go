@@ -108,8 +108,8 @@ func next(s *app.State) m.Node {
 		return card("people", "next.people-do", to(s, "people"))
 	}
 	for _, class := range c.Classes {
-		if n := countCards(s, class); n.done < n.due {
-			return card("cards", "next.cards-do", to(s, "keying", itoa(class.No)), class.Name, n.due-n.done)
+		if n := s.KeyingCounts(class); n.Done < n.Due {
+			return card("cards", "next.cards-do", to(s, "keying", itoa(class.No)), class.Name, n.Due-n.Done)
 		}
 	}
 	return card("results", "next.results-do", to(s, "results"))
@@ -130,7 +130,7 @@ func classList(s *app.State) m.Node {
 func classCard(s *app.State, class contest.Class) m.Node {
 	key := s.Open.Contest.Key(class)
 	slots := class.Slots()
-	n := countCards(s, class)
+	n := s.KeyingCounts(class)
 	no := itoa(class.No)
 	locked := ""
 	if key.Locked {
@@ -140,9 +140,9 @@ func classCard(s *app.State, class contest.Class) m.Node {
 		m.El("h3", m.Text(words.T("overview.class-title", class.No, class.Name))),
 		m.El("div", m.Class("class-ways"),
 			parts.Button(words.T("overview.key"), to(s, "key", no), parts.Sub(words.T("overview.of", slots-key.Missing(), slots)+locked)),
-			parts.Button(words.T("overview.cards"), to(s, "keying", no), parts.Sub(words.T("overview.of", n.done, n.due))),
+			parts.Button(words.T("overview.cards"), to(s, "keying", no), parts.Sub(words.T("overview.of", n.Done, n.Due))),
 			parts.Button(words.T("overview.edit"), to(s, "class", no), parts.Quiet)),
-		m.If(n.question > 0, parts.Notice(parts.Caution, words.N("overview.cards-question", n.question))))
+		m.If(n.Question > 0, parts.Notice(parts.Caution, words.N("overview.cards-question", n.Question))))
 }
 
 // phone is the page about this device and who holds it.

@@ -405,7 +405,7 @@ func keyingList(s *app.State, class contest.Class) m.Node {
 
 // cardState is how far a contestant's card is, in a word or two.
 func cardState(s *app.State, class contest.Class, p contest.Person) string {
-	status := s.Open.Contest.Card(class, p.Number).Status
+	status := s.Open.Contest.CardStatus(class, p.Number)
 	switch {
 	case s.KeyingBegun(class, p.Number):
 		return words.T("keying.state-begun")

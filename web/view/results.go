@@ -285,7 +285,7 @@ func slipClass(s *app.State, r *app.Scored, c int, ct score.ClassTrail, person c
 	id := "slip-" + itoa(person.Number) + "-" + itoa(class.No)
 	if ct.NoCard {
 		text := words.T("slip.no-card")
-		if s.Open.Contest.Card(class, person.Number).Status == merge.InQuestion {
+		if s.Open.Contest.CardStatus(class, person.Number) == merge.InQuestion {
 			text = words.T("slip.question")
 		}
 		return parts.Card(id, class.Name, parts.Para(text))
