@@ -97,7 +97,7 @@ export class Phone {
     }
     page.watched = true;
     const note = (text) => this.mayFail || this.broken.push(text);
-    page.on("console", (message) => message.type() === "error" && note(`console: ${message.text()}`));
+    page.on("console", (message) => message.type() === "error" && note(`console: ${message.text()} ${message.location().url}`));
     page.on("pageerror", (error) => note(`script: ${error}`));
     page.on("requestfailed", (request) => {
       // A request that a reload broke off is no failure.

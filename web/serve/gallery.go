@@ -84,6 +84,7 @@ func document(style, scheme string, body m.Node) string {
 			m.El("meta", m.Attr("charset", "utf-8")),
 			m.El("meta", m.Attr("name", "viewport"), m.Attr("content", "width=device-width, initial-scale=1")),
 			m.El("title", m.Text("Gallery of Keelcard")),
+			m.El("link", m.Attr("rel", "icon"), m.Attr("href", "/icons/icon.svg")),
 			m.El("link", m.Attr("rel", "stylesheet"), m.Attr("href", style))),
 		body))
 }
