@@ -237,6 +237,7 @@ var heavy = []struct {
 	{pkg: "text/template", reason: "adds 0.4 MB and keeps every exported method alive"},
 	{pkg: "log/slog", reason: "nobody reads a log on a phone"},
 	{pkg: "testing", reason: "belongs to tests"},
+	{pkg: "net/url", reason: "adds 13 kB for the tables of addresses it keeps"},
 	{pkg: "compress/flate", reason: "the browser has its own"},
 	{pkg: "encoding/json", reason: "adds 0.13 MB; engine/tree reads and writes JSON without reflection"},
 	{pkg: "encoding/json/v2", reason: "adds 0.3 MB"},
