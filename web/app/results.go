@@ -416,7 +416,7 @@ func (s *State) CSV(mark bool) ([]byte, error) {
 // a text for a formula.
 func csvCell(c string) string {
 	if c != "" && strings.ContainsRune("=+-@\t\r", rune(c[0])) {
-		if _, err := strconv.ParseFloat(c, 64); err != nil {
+		if _, err := points.Parse(c); err != nil {
 			c = "'" + c
 		}
 	}
