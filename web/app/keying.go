@@ -108,6 +108,12 @@ func keyingHandlers() handlers {
 	}
 }
 
+// KeyingReady tells that the cards begun in the open contest have been read
+// from the disk, which takes a moment after it was opened.
+func (s *State) KeyingReady() bool {
+	return s.Open != nil && s.Keying.contest == s.Open.Head.ID
+}
+
 func draftKey(contest string, class, number uint32) string {
 	return contest + "/" + itoa(class) + "/" + itoa(number)
 }
@@ -162,7 +168,7 @@ func keyingEnter(s *State, m Msg) []Effect {
 	if s.Page.Arg(0) == "" || s.Open == nil {
 		return nil
 	}
-	if k.contest != s.Open.Head.ID {
+	if !s.KeyingReady() {
 		return []Effect{Load{Tag: "drafts/" + s.Open.Head.ID, Bucket: BucketDraft, Prefix: s.Open.Head.ID + "/"}}
 	}
 	class, err := s.KeyingClass()

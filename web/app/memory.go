@@ -51,6 +51,7 @@ type Runner struct {
 	Disk  *Memory
 	Now   int64
 	Shown []Effect
+	After func(*State) // called after every single message, answers included
 	count byte
 }
 
@@ -91,7 +92,11 @@ func (r *Runner) Send(m Msg) {
 		r.count++
 		m.Now = r.Now
 		m.Rand = slices.Repeat([]byte{r.count}, 32)
-		for _, e := range Update(r.State, m) {
+		effects := Update(r.State, m)
+		if r.After != nil {
+			r.After(r.State)
+		}
+		for _, e := range effects {
 			queue = append(queue, r.carryOut(e)...)
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"keelcard/engine/merge"
 	"keelcard/engine/placing"
 	"keelcard/engine/record"
+	"keelcard/engine/rulebook"
 	"keelcard/web/app"
 	"keelcard/web/figure"
 	m "keelcard/web/markup"
@@ -98,7 +99,7 @@ func keyTiles(s *app.State, k app.KeyNow) m.Node {
 			says = words.T("key.tile-question", no)
 			item.Answer = "?"
 		case merge.Single, merge.Confirmed:
-			says = words.T("key.tile", no, app.GradeText(k.Bird.Book, item.Answer))
+			says = words.T("key.tile", no, answerSays(item.Answer, k.Bird.Book, item.Answer))
 		}
 		tiles[i] = parts.Tile{Number: no, Answer: item.Answer, Says: says, Do: app.Action("key.item", no), On: uint32(i+1) == k.Item, Question: k.Key.Status[i] == merge.InQuestion}
 	}
@@ -237,7 +238,7 @@ func keyDock(k app.KeyNow, b bench) m.Node {
 
 // keyAnswer is one answer to tap. The book's own carries its mark.
 func keyAnswer(k app.KeyNow, answer string) m.Node {
-	says := app.GradeText(k.Bird.Book, answer)
+	says := answer
 	opts := []parts.Opt{parts.Pressed(k.Settled() && k.Answer.Answer == answer)}
 	if k.Judged.Err == nil && k.Judged.Grade == answer {
 		opts = append(opts, parts.Sub(words.T("key.by-book")))
@@ -246,7 +247,16 @@ func keyAnswer(k app.KeyNow, answer string) m.Node {
 	if k.Closed || k.Status == merge.InQuestion {
 		opts = append(opts, parts.Disabled)
 	}
-	return parts.Button(answer, app.Action("key.answer", answer), append(opts, parts.Says(says))...)
+	return parts.Button(answer, app.Action("key.answer", answer), append(opts, parts.Says(answerSays(says, k.Bird.Book, answer)))...)
+}
+
+// answerSays puts the name of a grade behind what is shown of it, where they
+// are not the same: whoever speaks to the phone says what they see.
+func answerSays(shown string, b *rulebook.Book, answer string) string {
+	if name := app.GradeText(b, answer); name != answer {
+		return words.T("verdict.and", shown, name)
+	}
+	return shown
 }
 
 // keyPlacing is the key of a placing class: the order, and the three cuts.

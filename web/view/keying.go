@@ -25,6 +25,9 @@ func keying(s *app.State) m.Node {
 	if err != nil {
 		return keyingClasses(s, err)
 	}
+	if !s.KeyingReady() {
+		return loading(s)
+	}
 	k := s.Keying
 	where := parts.Where(whereText(s), "")
 	var body m.Part
@@ -194,7 +197,7 @@ func keyingDock(s *app.State, class contest.Class, card *app.Draft) m.Node {
 	for _, a := range app.KeyingAnswers(class) {
 		key := parts.Key{Label: a.Label, Do: app.Action("keying.mark", strconv.Itoa(a.Mark)), Says: or(a.Name, words.T("keying.item", a.Label))}
 		if len(a.Label) > 1 {
-			key.Sub = a.Name
+			key.Sub, key.Says = a.Name, ""
 		}
 		if class.Kind == contest.Placing {
 			for _, placed := range card.Marks {
@@ -326,7 +329,7 @@ func keyingLook(s *app.State, class contest.Class) m.Part {
 	shown := m.Part(m.El("div", m.Class("tiles"), m.Each(card.Marks, func(i int, mark byte) m.Part {
 		return m.El("span", m.Class("tile"), m.El("span", m.Class("tile-no"), m.Text(strconv.Itoa(i+1))), m.El("span", m.Text(markText(class, mark))))
 	})))
-	if class.Kind == contest.Placing {
+	if class.Kind == contest.Placing && len(card.Marks) > 0 {
 		shown = m.El("p", m.Class("keyed-value"), m.Text(markText(class, card.Marks[0])))
 	}
 	return m.Group(

@@ -288,11 +288,11 @@ func slipClass(s *app.State, r *app.Scored, c int, ct score.ClassTrail, person c
 		if s.Open.Contest.CardStatus(class, person.Number) == merge.InQuestion {
 			text = words.T("slip.question")
 		}
-		return parts.Card(id, class.Name, parts.Para(text))
+		return slipCard(id, class.Name, parts.Para(text))
 	}
 	total := words.T("slip.points-of", ct.Total, ct.Max)
 	if class.Kind == contest.Placing {
-		return parts.Card(id, class.Name, parts.Para(total, "strong"), placingSlip(class, r.Keys[c].Items[0], ct))
+		return slipCard(id, class.Name, parts.Para(total, "strong"), placingSlip(class, r.Keys[c].Items[0], ct))
 	}
 	columns := []parts.Column{{Text: words.T("slip.item"), Num: true}, {Text: words.T("slip.mark")}, {Text: words.T("slip.key")}, {Text: words.T("slip.points"), Num: true}}
 	rows := make([]parts.TableRow, len(ct.Slots))
@@ -304,12 +304,18 @@ func slipClass(s *app.State, r *app.Scored, c int, ct score.ClassTrail, person c
 			missed = append(missed, words.T("slip.missed", i+1, mark, key, seenText(class, s.Open.Contest.Seen(class.No, uint32(i+1)))))
 		}
 	}
-	return parts.Card(id, class.Name,
+	return slipCard(id, class.Name,
 		parts.Para(total, "strong"),
-		parts.Table(id+"-table", words.T("slip.table", class.Name), columns, rows),
+		parts.Table(id+"-table", words.T("slip.table", class.Name, person.Number), columns, rows),
 		m.If(len(missed) > 0, m.Group(
-			m.El("h4", m.Text(words.T("slip.seen"))),
+			m.El("h3", m.Text(words.T("slip.seen"))),
 			m.El("ul", m.Class("missed"), m.Each(missed, func(_ int, t string) m.Part { return m.El("li", m.Text(t)) })))))
+}
+
+// slipCard is one class on a slip. It is no landmark: a page of slips has many
+// of the same name.
+func slipCard(id, heading string, items ...m.Part) m.Node {
+	return m.El("section", m.ID(id), m.Class("card"), m.El("h2", m.Text(heading)), m.Group(items...))
 }
 
 // seenText writes what an official saw on an item in one line.

@@ -438,8 +438,7 @@ func pointsCard(c contest.Class) m.Node {
 		source = "three"
 	}
 	return parts.Card("class-points", words.T("class.points"),
-		parts.Para(words.T("class.points-text"), "soft"),
-		m.El("div", m.Class("points-grid"), parts.Table("points", words.T("class.points"), columns, rows)),
+		m.El("div", m.Class("points-grid"), parts.Table("points", words.T("class.points-text"), columns, rows)),
 		parts.Source(words.T("class.points-"+source)),
 		m.If(len(c.Pairs) > 0, m.Group(
 			parts.Para(words.N("class.points-own", len(c.Pairs)), "strong"),

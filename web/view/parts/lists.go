@@ -107,7 +107,7 @@ func Keypad(id, label string, keys ...Key) markup.Node {
 				markup.Attr("aria-pressed", strconv.FormatBool(k.On)),
 				markup.If(k.Off, markup.Flag("disabled")),
 				markup.If(k.Says != "", markup.Attr("aria-label", k.Says)),
-				markup.Text(k.Label), span("key-sub", k.Sub))
+				markup.Text(k.Label), markup.If(k.Sub != "", markup.Text(" ")), span("key-sub", k.Sub))
 		}))
 }
 
@@ -134,7 +134,7 @@ func Tiles(label string, tiles ...Tile) markup.Node {
 			}
 			return markup.El("button", markup.ID(IDOf(t.Do)), markup.Class("tile", empty, question), markup.Attr("type", "button"), markup.Do(t.Do),
 				markup.Attr("aria-label", t.Says), markup.If(t.On, markup.Attr("aria-current", "true")),
-				span("tile-no", t.Number), span("tile-answer", t.Answer))
+				span("tile-no", t.Number), markup.If(t.Answer != "", markup.Text(" ")), span("tile-answer", t.Answer))
 		}))
 }
 

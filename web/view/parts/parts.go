@@ -89,7 +89,7 @@ func (o options) label(text, subClass string) markup.Part {
 	if o.sub == "" {
 		return markup.Text(text)
 	}
-	return markup.El("span", markup.Text(text), markup.El("span", markup.Class(subClass), markup.Text(o.sub)))
+	return markup.El("span", markup.Text(text+" "), markup.El("span", markup.Class(subClass), markup.Text(o.sub)))
 }
 
 // Button is something to tap: its label and the action it sends.
@@ -139,7 +139,7 @@ func Panes(first, second markup.Part) markup.Node {
 
 // Dock is the bar of actions at the bottom, within reach of a thumb.
 func Dock(label string, items ...markup.Part) markup.Node {
-	return markup.El("div", markup.ID("dock"), markup.Class("dock"), markup.Attr("role", "group"),
+	return markup.El("div", markup.ID("dock"), markup.Class("dock"), markup.Attr("role", "region"),
 		markup.Attr("aria-label", label), markup.Group(items...))
 }
 

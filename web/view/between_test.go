@@ -1,0 +1,54 @@
+package view_test
+
+import (
+	"testing"
+
+	"keelcard/web/app"
+	"keelcard/web/markup"
+	"keelcard/web/view"
+)
+
+// Whatever has happened, and however little of what was asked for has come
+// yet, there is a page to draw and a way from the page before to it.
+func TestEveryMomentCanBeDrawn(t *testing.T) {
+	disk := &app.Memory{}
+	r := watched(t, disk)
+	r.Type("phone.initials", "MB")
+	r.Do("demo.open")
+	id := r.State.Open.Head.ID
+	pages := []app.Page{{Name: "home"}, {Name: "call"}, {Name: "phone"}, {Name: "about"}, {Name: "take-in"}, {Name: "new"}, {Name: "results-link", Args: []string{"x"}}}
+	for _, p := range [][]string{
+		{"contest"}, {"settings"}, {"class", "1"}, {"class", "3"}, {"class", "new"}, {"class", "77"}, {"people"}, {"person", "101"}, {"person", "9"},
+		{"key", "1"}, {"key", "2", "4"}, {"key", "3"}, {"key", "9"}, {"keying"}, {"keying", "1"}, {"keying", "4"}, {"keying", "4", "138"}, {"keying", "1", "110"},
+		{"keying", "3", "101"}, {"keying", "3", "101", "again"}, {"keying", "2", "999"}, {"keying", "88"}, {"questions"}, {"questions", "6", "1", "110"},
+		{"history"}, {"history", "6", "1", "110"}, {"results"}, {"results", "teams"}, {"results", "classes"}, {"slip", "117"}, {"slip", "1"}, {"slips"}, {"share"}, {"hand-over"},
+	} {
+		pages = append(pages, app.Page{Name: p[0], Contest: id, Args: p[1:]})
+	}
+	for _, p := range pages {
+		r.Visit(p.Hash())
+	}
+	// Each page as the first one after a start: its contest is not read yet.
+	for _, p := range pages {
+		watched(t, disk).Visit(p.Hash())
+	}
+}
+
+// watched is a phone whose page is drawn after every message.
+func watched(t *testing.T, disk *app.Memory) *app.Runner {
+	t.Helper()
+	r, err := app.NewRunner(1, disk)
+	if err != nil {
+		t.Fatal(err)
+	}
+	last := view.Page(r.State)
+	r.After = func(s *app.State) {
+		next := view.Page(s)
+		if next.Get("id") != "page" {
+			t.Errorf("%s has no root", s.Page.Hash())
+		}
+		markup.Diff(last, next)
+		last = next
+	}
+	return r
+}
