@@ -28,9 +28,13 @@ func TestEveryMomentCanBeDrawn(t *testing.T) {
 	for _, p := range pages {
 		r.Visit(p.Hash())
 	}
-	// Each page as the first one after a start: its contest is not read yet.
 	for _, p := range pages {
+		// the first page after a start: its contest is not read yet
 		watched(t, disk).Visit(p.Hash())
+		// the first page after the contest came: what was begun in it is not read yet
+		fresh := watched(t, &app.Memory{})
+		fresh.Do("demo.open")
+		fresh.Visit(p.Hash())
 	}
 }
 
