@@ -43,7 +43,7 @@ func TestComponents(t *testing.T) {
 		{"button with looks", parts.Button("Start", "go", parts.Primary, parts.Big, parts.ID("go-2"), parts.Says("Start a contest")),
 			`<button id="go-2" class="btn primary big" type="button" data-do="go" aria-label="Start a contest">Start</button>`},
 		{"button that is on", parts.Button("Loud", "loud", parts.Pressed(true), parts.Sub("reads aloud")),
-			`<button id="loud" class="btn" type="button" data-do="loud" aria-pressed="true"><span>Loud<span class="choice-sub">reads aloud</span></span></button>`},
+			`<button id="loud" class="btn" type="button" data-do="loud" aria-pressed="true"><span>Loud <span class="choice-sub">reads aloud</span></span></button>`},
 		{"button that is off limits", parts.Button("Start", "go", parts.Disabled),
 			`<button id="go" class="btn" type="button" data-do="go" disabled>Start</button>`},
 		{"link", parts.Link("Source", "#s", parts.Quiet),
