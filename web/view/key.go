@@ -312,6 +312,7 @@ func keyOrdering(p app.KeyPage, k app.KeyNow) m.Node {
 		for at, h := range p.Order {
 			if h == n {
 				keys[i].Off, keys[i].Sub = true, words.T("key.place-"+places[at])
+				keys[i].Says = words.T("verdict.and", keys[i].Says, keys[i].Sub)
 			}
 		}
 	}

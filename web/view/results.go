@@ -386,7 +386,7 @@ func linkedResults(s *app.State) m.Node {
 	return m.El("div", m.ID("results-link"), bar, parts.Main(parts.Stack(
 		parts.Card("linked", or(o.Title, words.T("core.no-name")),
 			m.If(o.Date != "", parts.Para(o.Date)),
-			parts.Table("linked-table", or(o.Title, words.T("results.title")), columns, rows)),
+			parts.Table("linked-table", words.T("results.title"), columns, rows)),
 		parts.Para(words.T("results-link.note"), "soft"),
 		parts.Button(words.T("results.print"), "print", parts.Wide))))
 }
