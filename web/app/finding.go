@@ -1,6 +1,7 @@
 package app
 
 import (
+	"maps"
 	"slices"
 	"strconv"
 	"sync"
@@ -28,8 +29,50 @@ type Judged struct {
 	Aside []int // findings that the book does not name, or not at that place; they do not count in it
 }
 
-// Judge gives the verdict of the bird's book.
+// lately holds the last verdicts, the newest last. A page asks for the same
+// ones every time it is drawn, and most taps change one of them at most.
+var lately struct {
+	sync.Mutex
+	cases []judgedBird
+}
+
+type judgedBird struct {
+	bird   Bird
+	judged Judged
+}
+
+const mostLately = 16
+
+// Judge gives the verdict of the bird's book. It is shared: do not change it,
+// nor the bird's findings afterwards.
 func (b Bird) Judge() Judged {
+	lately.Lock()
+	defer lately.Unlock()
+	i := slices.IndexFunc(lately.cases, func(c judgedBird) bool { return c.bird.same(b) })
+	if i >= 0 {
+		return lately.cases[i].judged
+	}
+	j := b.judge()
+	lately.cases = append(lately.cases, judgedBird{b, j})
+	lately.cases = lately.cases[max(0, len(lately.cases)-mostLately):]
+	return j
+}
+
+// same tells whether two birds get the same verdict.
+func (b Bird) same(o Bird) bool {
+	return b.Book == o.Book && b.Setting.Kind == o.Setting.Kind && b.Setting.Weight == o.Setting.Weight &&
+		maps.Equal(b.Setting.Choices, o.Setting.Choices) && slices.EqualFunc(b.Findings, o.Findings, sameFinding)
+}
+
+func sameFinding(a, b grading.Finding) bool {
+	equal := equalAt(a.Length, b.Length) && equalAt(a.Depth, b.Depth) && equalAt(a.PartLength, b.PartLength) && equalAt(a.Share, b.Share)
+	a.Length, a.Depth, a.PartLength, a.Share = b.Length, b.Depth, b.PartLength, b.Share
+	return equal && a == b
+}
+
+func equalAt[T comparable](a, b *T) bool { return a == b || a != nil && b != nil && *a == *b }
+
+func (b Bird) judge() Judged {
 	var j Judged
 	var fit []grading.Finding
 	var index []int
