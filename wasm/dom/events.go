@@ -21,7 +21,7 @@ func (p *Page) listen() {
 			border.Handler{Event: "submit", Run: p.submit},
 		),
 		// With nothing focused a key goes to the body, which is outside the page.
-		border.Listen(p.document.Underlying(), p.options.Failed,
+		border.Listen(p.document, p.options.Failed,
 			border.Handler{Event: "keydown", Run: p.keydown},
 		))
 }

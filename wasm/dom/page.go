@@ -44,7 +44,7 @@ type Options struct {
 // Page is what is on the screen.
 type Page struct {
 	options  Options
-	document dom.Document
+	document js.Value
 	mount    js.Value
 	drawn    bool
 	last     markup.Node
@@ -56,7 +56,7 @@ type Page struct {
 // New readies the element for drawing and begins to listen. It fails when the
 // element does not exist.
 func New(o Options) (*Page, error) {
-	document := dom.GetWindow().Document()
+	document := js.Global().Get("document")
 	p := &Page{options: o, document: document}
 	p.mount = p.element(o.Mount)
 	if p.mount.IsNull() {
@@ -82,19 +82,27 @@ func (p *Page) Render(page markup.Node) {
 	page = p.photos.fill(page, shown)
 	p.keys = keysOf(page)
 	if !p.drawn || page.Tag != p.last.Tag || page.Get("id") != p.last.Get("id") || !p.patch(markup.Diff(p.last, page)) {
-		p.mount.Set("innerHTML", markup.String(page))
+		p.whole(page)
 	}
 	p.drawn, p.last = true, page
 	p.photos.keep(shown)
 }
 
-// patch morphs the changed pieces. It reports false when the screen is not
-// what it should be, so that the page must be drawn whole.
+// whole draws the page anew. The focus stays with the element of the same id.
+func (p *Page) whole(page markup.Node) {
+	focused := p.document.Get("activeElement").Get("id").String()
+	p.mount.Set("innerHTML", markup.String(page))
+	p.Focus(focused)
+}
+
+// patch morphs the changed pieces. It reports false when the page must be drawn
+// whole: it is another one, or the screen is not what it should be.
 func (p *Page) patch(patches []markup.Patch) bool {
 	whole := true
 	err := border.Try(func() {
 		for _, c := range patches {
-			if !js.Global().Call("keelcardMorph", c.ID, c.HTML).Bool() {
+			another := c.ID == p.last.Get("id") && !c.Outside
+			if another || !js.Global().Call("keelcardMorph", c.ID, c.HTML, c.Outside).Bool() {
 				whole = false
 				return
 			}
@@ -112,21 +120,27 @@ func keysOf(page markup.Node) map[string]bool {
 	return keys
 }
 
-// element finds an element by its id, null when there is none. It asks the
-// browser directly: wrapped, each element would bring the wrappers of every
-// kind of element with it, 30 kB of the download.
+// element finds an element by its id, null when there is none.
 func (p *Page) element(id string) js.Value {
-	return p.document.Underlying().Call("getElementById", id)
+	return p.document.Call("getElementById", id)
+}
+
+// wrapped gives the methods of the bindings to an element. It stays a value
+// with a known type: as one of the bindings' interfaces it would bring the
+// description of every kind of element with it, 40 kB of the download.
+func wrapped(e js.Value) dom.BasicHTMLElement {
+	return dom.BasicHTMLElement{BasicElement: &dom.BasicElement{BasicNode: &dom.BasicNode{Value: e}}}
 }
 
 // Focus moves the keyboard to the element with the id, if there is one.
 func (p *Page) Focus(id string) {
 	if e := p.element(id); !e.IsNull() {
-		e.Call("focus")
+		html := wrapped(e)
+		html.Focus()
 	}
 }
 
 // Top scrolls to the top of the page.
 func (p *Page) Top() {
-	dom.GetWindow().ScrollTo(0, 0)
+	js.Global().Call("scrollTo", 0, 0)
 }

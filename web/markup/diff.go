@@ -5,7 +5,10 @@ import "strings"
 // Patch replaces the element with the id by the HTML, whose root has the same
 // id. An element in it with the attribute data-same, which is empty, stands for
 // the one with the same id that is on the page: that one stays as it is.
-type Patch struct{ ID, HTML string }
+type Patch struct {
+	ID, HTML string
+	Outside  bool // only the attributes change; the HTML has nothing inside
+}
 
 // Diff finds the smallest elements with an id that must be replaced to turn
 // the page before into the page after. Both roots must have the same id.
@@ -30,14 +33,12 @@ func (d *differ) diff(a, b Node) bool {
 		return false
 	}
 	mark := len(d.patches)
-	if sameAttributes(a, b) && len(a.Kids) == len(b.Kids) {
-		whole := true
-		for i := range b.Kids {
-			if whole = d.diff(a.Kids[i], b.Kids[i]); !whole {
-				break
-			}
+	if d.inside(a, b) {
+		if sameAttributes(a, b) {
+			return true
 		}
-		if whole {
+		if id != "" && len(b.Kids) > 0 && b.Tag != "select" && b.Tag != "details" { // these hold more than attributes
+			d.patches = append(d.patches, Patch{ID: id, HTML: String(&Element{Tag: b.Tag, Attrs: b.Attrs}), Outside: true})
 			return true
 		}
 	}
@@ -46,6 +47,20 @@ func (d *differ) diff(a, b Node) bool {
 		return false
 	}
 	d.replace(a, b)
+	return true
+}
+
+// inside adds the patches that turn what is in a into what is in b, or reports
+// false when these are not one by one the same elements.
+func (d *differ) inside(a, b Node) bool {
+	if len(a.Kids) != len(b.Kids) {
+		return false
+	}
+	for i := range b.Kids {
+		if !d.diff(a.Kids[i], b.Kids[i]) {
+			return false
+		}
+	}
 	return true
 }
 
@@ -61,10 +76,10 @@ func (d *differ) replace(a, b Node) {
 	}
 	var s strings.Builder
 	b.write(&s, known)
-	d.patches = append(d.patches, Patch{b.Get("id"), s.String()})
+	d.patches = append(d.patches, Patch{ID: b.Get("id"), HTML: s.String()})
 }
 
 // same is written in place of an element that stays.
 func (n *Element) same(b *strings.Builder) {
-	El(n.Tag, ID(n.Get("id")), Flag("data-same")).write(b, nil)
+	b.WriteString(String(El(n.Tag, ID(n.Get("id")), Flag("data-same"))))
 }

@@ -75,7 +75,21 @@ func TestWhatStaysIsOnlyNamed(t *testing.T) {
 	got := markup.Diff(list(row("a", "1"), row("b", "2")), list(row("new", "0"), row("b", "2"), row("a", "9")))
 	want := `<ul id="list"><li id="new"><span>0</span></li><li id="b" data-same></li><li id="a"><span>9</span></li></ul>`
 	if len(got) != 1 || got[0].HTML != want {
-		t.Errorf("got %q, want one patch %s", got, want)
+		t.Errorf("got %v, want one patch %s", got, want)
+	}
+}
+
+func TestAttributesChangeAlone(t *testing.T) {
+	pane := func(tag, face string) markup.Node {
+		return markup.El(tag, markup.ID("x"), markup.Attr("data-face", face), row("a", "1"), markup.Text("b"))
+	}
+	got := markup.Diff(pane("div", "bird"), pane("div", "why"))
+	want := markup.Patch{ID: "x", HTML: `<div id="x" data-face="why"></div>`, Outside: true}
+	if len(got) != 1 || got[0] != want {
+		t.Errorf("got %v, want %v", got, want)
+	}
+	if got := markup.Diff(pane("details", "bird"), pane("details", "why")); len(got) != 1 || got[0].Outside {
+		t.Errorf("what a person opened and closed is patched by %v", got)
 	}
 }
 

@@ -1,5 +1,5 @@
 // keelcardMorph puts a changed piece of the page in place of the old one with
-// the same id. Focus, caret, text being typed and opened details stay, and so
+// the same id, or its attributes alone. Focus, caret, text being typed and opened details stay, and so
 // do elements that the piece only names: <p id="x" data-same>. It reports false
 // when something is not on the page that should be there.
 "use strict";
@@ -41,16 +41,7 @@ const keelcardMorph = (() => {
     return !o && !f;
   }
 
-  function bring(old, fresh) {
-    if (stays(fresh)) {
-      return;
-    }
-    if (old.nodeType !== Node.ELEMENT_NODE) {
-      if (old.data !== fresh.data) {
-        old.data = fresh.data;
-      }
-      return;
-    }
+  function outside(old, fresh) {
     for (const { name, value } of fresh.attributes) {
       if (old.getAttribute(name) !== value) {
         old.setAttribute(name, value);
@@ -61,18 +52,33 @@ const keelcardMorph = (() => {
         old.removeAttribute(name);
       }
     }
+  }
+
+  function bring(old, fresh) {
+    if (stays(fresh)) {
+      return;
+    }
+    if (old.nodeType !== Node.ELEMENT_NODE) {
+      if (old.data !== fresh.data) {
+        old.data = fresh.data;
+      }
+      return;
+    }
+    outside(old, fresh);
     for (let o = old.firstChild, f = fresh.firstChild; o; [o, f] = [o.nextSibling, f.nextSibling]) {
       bring(o, f);
     }
   }
 
-  return (id, html) => {
+  return (id, html, attributes) => {
     const element = document.getElementById(id);
     if (!element) {
       return false;
     }
     const fresh = parse(html, element instanceof SVGElement && element.nodeName !== "svg");
-    if (alike(element, fresh)) {
+    if (attributes) {
+      outside(element, fresh);
+    } else if (alike(element, fresh)) {
       bring(element, fresh);
     } else {
       Idiomorph.morph(element, fresh, settings);
