@@ -3,6 +3,7 @@ package figure
 import (
 	"math"
 	"strconv"
+	"strings"
 )
 
 // pt is a point of a drawing in the units of its viewBox. A sharp point is a
@@ -17,6 +18,23 @@ func corner(x, y float64) pt { return pt{x: x, y: y, sharp: true} }
 
 // contour is a line through points; a region's contour is closed.
 type contour []pt
+
+// trace reads a contour: points as x,y apart by spaces, a corner with a c in
+// front. As text a contour takes a tenth of the program that calls would.
+func trace(points string) contour {
+	var c contour
+	for _, f := range strings.Fields(points) {
+		f, sharp := strings.CutPrefix(f, "c")
+		xs, ys, _ := strings.Cut(f, ",")
+		x, errX := strconv.Atoi(xs)
+		y, errY := strconv.Atoi(ys)
+		if errX != nil || errY != nil {
+			panic("figure: no point: " + f)
+		}
+		c = append(c, pt{x: float64(x), y: float64(y), sharp: sharp})
+	}
+	return c
+}
 
 // mirrored is the contour on the other side of the axis at x.
 func (c contour) mirrored(axis float64) contour {

@@ -7,8 +7,8 @@ import (
 )
 
 // Go programs carry a table of their functions for the garbage collector and
-// for traces after a crash. What only traces use (names, files, line numbers)
-// is a tenth of the compressed download. A released program does without: its
+// for traces after a crash. What only traces use (names, files, line numbers,
+// how arguments are printed) is a tenth of the compressed download. A released program does without: its
 // crash message stays, its trace loses the names. Programs for developers keep
 // them.
 //
@@ -26,8 +26,14 @@ const (
 	fieldTable = 28 // number of further tables
 	fieldUnit  = 32
 	fieldStart = 36
+	fieldData  = 43 // number of further pieces of data, one byte
 	funcSize   = 44
+
+	dataArguments = 5 // the piece that says how arguments are printed
 )
+
+// none stands for a piece of data that a function does not have.
+const none = 0xffffffff
 
 // forgetNames writes zeros over names, files and lines, which then cost next to
 // nothing compressed.
@@ -84,7 +90,7 @@ func forgetTables(memory []byte) bool {
 		f := list[at:]
 		needed[binary.LittleEndian.Uint32(f[16:])] = true // stack size
 		n := binary.LittleEndian.Uint32(f[fieldTable:])
-		if at+funcSize+4*uint64(n) > uint64(len(list)) {
+		if at+funcSize+4*(uint64(n)+uint64(f[fieldData])) > uint64(len(list)) {
 			return false
 		}
 		for i := range n {
@@ -101,6 +107,10 @@ func forgetTables(memory []byte) bool {
 		clear(f[fieldName : fieldName+4])
 		clear(f[fieldFile : fieldLine+4])
 		clear(f[fieldUnit : fieldStart+4])
+		if f[fieldData] > dataArguments {
+			data := funcSize + 4*(binary.LittleEndian.Uint32(f[fieldTable:])+dataArguments)
+			binary.LittleEndian.PutUint32(f[data:], none)
+		}
 	}
 	clear(table[names+1 : units])
 	return true
