@@ -104,3 +104,25 @@ test("of two tabs only the first writes, and the other takes over when it is clo
     await visit(second, contest, "history", "6", "4", String(parseInt(number, 10)));
     assert.match(await textOf(second, "#past"), /3-1-2-4.*TB/);
   }));
+
+test("a button that was just tapped says what it stands for now", () =>
+  withPhone({}, async ({ phone }) => {
+    const page = await phone.start();
+    const contest = await beginContest(phone, "BT", [1]);
+    await visit(page, contest, "class", "new");
+    await tap(page, "class.add:placing");
+    await visit(page, contest, "key", "2");
+    await tap(page, "key.hen:2");
+    assert.equal(await textOf(page, '[data-do="key.hen:2"]'), "2 1st");
+    await tap(page, "key.hen:1");
+    assert.equal(await textOf(page, '[data-do="key.hen:1"]'), "1 2nd");
+
+    // The same place on the pad of another class.
+    await visit(page, contest, "keying", "1");
+    await tap(page, "keying.mark:1");
+    assert.equal(await textOf(page, '[data-do="keying.mark:1"]'), "A");
+    await visit(page, contest, "keying", "2");
+    assert.equal(await textOf(page, '[data-do="keying.mark:1"]'), "1");
+    await visit(page, contest, "keying", "1");
+    assert.equal(await textOf(page, '[data-do="keying.mark:1"]'), "A");
+  }));

@@ -8,7 +8,6 @@ const keelcardMorph = (() => {
   const stays = (fresh) => fresh.nodeType === Node.ELEMENT_NODE && fresh.hasAttribute("data-same");
   const settings = {
     morphStyle: "outerHTML",
-    ignoreActiveValue: true,
     callbacks: {
       beforeNodeMorphed: (old, fresh) => !stays(fresh),
       beforeAttributeUpdated: (name, element) => !(name === "open" && element.tagName === "DETAILS"),
@@ -81,7 +80,10 @@ const keelcardMorph = (() => {
     } else if (alike(element, fresh)) {
       bring(element, fresh);
     } else {
-      Idiomorph.morph(element, fresh, settings);
+      // The field that is typed in keeps what it holds. A focused button has to
+      // say what it stands for now.
+      const ignoreActiveValue = fields.includes(document.activeElement?.nodeName);
+      Idiomorph.morph(element, fresh, { ...settings, ignoreActiveValue });
     }
     return !document.querySelector("[data-same]");
   };
