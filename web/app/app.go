@@ -32,6 +32,7 @@ type State struct {
 	Notice   Notice // one calm line at the edge of the page
 	ReadOnly bool   // another tab writes
 	Newer    bool   // a new version of the app waits
+	Signing  bool   // initials were first given on the page that is shown
 
 	Call     Call
 	Setup    Setup

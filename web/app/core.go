@@ -59,7 +59,7 @@ func (s *State) phoneOp() Op {
 // route shows the page of an address.
 func route(s *State, m Msg) []Effect {
 	next := ParseHash(m.Arg(0))
-	s.Notice = Notice{}
+	s.Notice, s.Signing = Notice{}, false
 	s.Page = next
 	var effects []Effect
 	if next.Contest != "" && (s.Open == nil || s.Open.Head.ID != next.Contest) {
@@ -94,7 +94,7 @@ func (s *State) enter(m Msg) []Effect {
 
 // goTo opens a page from within the app.
 func (s *State) goTo(m Msg, p Page) []Effect {
-	s.Page = p
+	s.Page, s.Signing = p, false
 	effects := []Effect{Route{Hash: p.Hash(), Push: true}}
 	return append(append(effects, s.enter(m)...), Top{})
 }
@@ -176,6 +176,7 @@ func setInitials(s *State, m Msg) []Effect {
 		s.Notice = Notice{Tone: "bad", Text: words.T("core.initials-long", n), Fix: words.T("core.initials-fix")}
 		return nil
 	}
+	s.Signing = s.Signing || s.Phone.Initials == ""
 	s.Phone.Initials = text
 	return []Effect{s.save(s.phoneOp())}
 }

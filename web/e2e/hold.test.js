@@ -126,3 +126,18 @@ test("a button that was just tapped says what it stands for now", () =>
     await visit(page, contest, "keying", "1");
     assert.equal(await textOf(page, '[data-do="keying.mark:1"]'), "A");
   }));
+
+test("a button stays under the finger that ends the typing above it", () =>
+  withPhone({}, async ({ phone }) => {
+    const page = await phone.start("#/new");
+    await page.fill("#f-name", "Quarry Road Poultry Day");
+    await page.fill("#f-initials", "ST");
+    const box = await page.locator("#new-start").boundingBox();
+    await page.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
+    await page.mouse.down(); // the field loses the focus and what it holds is kept
+    await page.waitForFunction(() => window.keelcard.saved > 1);
+    await drawn(page);
+    await page.mouse.up();
+    await page.locator("#overview").waitFor();
+    assert.equal(await page.locator("#who").count(), 0, "once the page is left nobody is asked again");
+  }));

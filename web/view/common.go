@@ -66,10 +66,12 @@ func stamp(unix int64) string {
 	return time.Unix(unix, 0).UTC().Format("2006-01-02 15:04") + " UTC"
 }
 
-// initials asks who writes on this phone, where nobody is named yet.
+// initials asks who writes on this phone, where nobody is named yet. Answered,
+// it stays until the page is left: what comes below must not move away under
+// the finger whose tap ended the typing.
 func initials(s *app.State) m.Part {
-	return m.If(s.Phone.Initials == "", parts.Card("who", words.T("common.initials-title"),
-		parts.Field(parts.Input{Name: "initials", Label: words.T("common.initials"), Hint: words.T("common.initials-hint"), Do: "phone.initials", Short: true})))
+	return m.If(s.Phone.Initials == "" || s.Signing, parts.Card("who", words.T("common.initials-title"),
+		parts.Field(parts.Input{Name: "initials", Label: words.T("common.initials"), Hint: words.T("common.initials-hint"), Value: s.Phone.Initials, Do: "phone.initials", Short: true})))
 }
 
 // caution is the warning that goes with what a class holds: raw poultry or
