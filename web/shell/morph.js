@@ -23,11 +23,11 @@ const keelcardMorph = (() => {
   }
 
   // Mostly a text or an attribute changed and nothing came, went or moved. Then
-  // there is nothing to search for; fields have more to them than attributes.
-  const fields = ["INPUT", "TEXTAREA", "SELECT", "DETAILS"];
+  // there is nothing to search for; some have more to them than attributes.
+  const others = ["TEXTAREA", "SELECT", "DETAILS"];
 
   function alike(old, fresh) {
-    if (old.nodeName !== fresh.nodeName || old.id !== fresh.id || fields.includes(old.nodeName)) {
+    if (old.nodeName !== fresh.nodeName || old.id !== fresh.id || others.includes(old.nodeName)) {
       return false;
     }
     if (stays(fresh)) {
@@ -41,14 +41,21 @@ const keelcardMorph = (() => {
   }
 
   function outside(old, fresh) {
+    const active = old === document.activeElement;
     for (const { name, value } of fresh.attributes) {
-      if (old.getAttribute(name) !== value) {
+      if (old.getAttribute(name) !== value && !(active && name === "value")) {
         old.setAttribute(name, value);
       }
     }
     for (const name of old.getAttributeNames()) {
       if (!fresh.hasAttribute(name)) {
         old.removeAttribute(name);
+      }
+    }
+    if (old.nodeName === "INPUT" && old.type !== "file") {
+      old.checked = fresh.checked;
+      if (!active && old.value !== fresh.value) {
+        old.value = fresh.value;
       }
     }
   }
@@ -82,7 +89,7 @@ const keelcardMorph = (() => {
     } else {
       // The field that is typed in keeps what it holds. A focused button has to
       // say what it stands for now.
-      const ignoreActiveValue = fields.includes(document.activeElement?.nodeName);
+      const ignoreActiveValue = others.includes(document.activeElement?.nodeName);
       Idiomorph.morph(element, fresh, { ...settings, ignoreActiveValue });
     }
     return !document.querySelector("[data-same]");

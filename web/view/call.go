@@ -16,6 +16,7 @@ import (
 func call(s *app.State) m.Node {
 	c := s.CallBird()
 	bird := c.Bird()
+	also := others(c)
 	b := bench{page: "call", bird: bird, judged: bird.Judge(), finder: s.Call.Finder}
 	return m.El("div", m.ID("call"), m.Class("finder"), m.Attr("data-face", b.finder.Face()),
 		parts.TopBar(words.T("call.title"), birdText(bird), words.T("home.title"), toPage("home")),
@@ -23,9 +24,9 @@ func call(s *app.State) m.Node {
 			m.Group(callLink(s), b.drawing(), b.found()),
 			m.Group(
 				b.step(),
-				b.why(true, otherBook(c), parts.Para(words.T("verdict.not-official"), "soft")),
+				b.why(true, otherBook(also), parts.Para(words.T("verdict.not-official"), "soft")),
 				m.El("div", m.ID("at-bird"), m.Class("stack", "at-bird"),
-					callSetting(c, b),
+					callSetting(c, b, also),
 					parts.Notice(parts.Caution, words.T("common.caution-carcass")),
 					parts.Para(words.T("verdict.not-official"), "soft")))),
 		parts.Dock(words.T("call.dock"),
@@ -119,8 +120,8 @@ func others(c app.CallBird) []app.Bird {
 }
 
 // otherBook says in a line what another book makes of the bird.
-func otherBook(c app.CallBird) m.Part {
-	return m.Each(others(c), func(_ int, other app.Bird) m.Part {
+func otherBook(others []app.Bird) m.Part {
+	return m.Each(others, func(_ int, other app.Bird) m.Part {
 		j := other.Judge()
 		text := words.T("call.other", bookName(other.Book), app.Sentence(other, j))
 		return parts.Button(text, app.Action("call.book", other.Book.ID), parts.ID("other-"+other.Book.ID), parts.Wide, parts.Sub(words.T("call.other-sub")))
@@ -128,7 +129,7 @@ func otherBook(c app.CallBird) m.Part {
 }
 
 // callSetting is how the bird is judged: by which book, of which kind and weight.
-func callSetting(c app.CallBird, b bench) m.Node {
+func callSetting(c app.CallBird, b bench, others []app.Bird) m.Node {
 	book := func(bird app.Bird, on bool) parts.Row {
 		j := bird.Judge()
 		end := bench{bird: bird, judged: j}.badge("small")
@@ -136,7 +137,7 @@ func callSetting(c app.CallBird, b bench) m.Node {
 			Do: app.Action("call.book", bird.Book.ID), On: on}
 	}
 	rows := []parts.Row{book(b.bird, true)}
-	for _, other := range others(c) {
+	for _, other := range others {
 		rows = append(rows, book(other, false))
 	}
 	kinds := make([]parts.Choice, len(b.bird.Book.Kinds))

@@ -319,7 +319,7 @@ func measure(id, heading string, items ...m.Part) m.Node {
 func stepper(value, sub string, less, more, lessSays, moreSays string) m.Node {
 	return m.El("div", m.Class("stepper"),
 		parts.Button("−", less, parts.Big, parts.Says(lessSays)),
-		m.El("output", m.Class("stepper-value"), m.El("span", m.Class("stepper-main"), m.Text(value)), m.If(sub != "", m.El("span", m.Class("stepper-sub"), m.Text(sub)))),
+		m.El("output", m.ID(parts.IDOf(more)+"-of"), m.Class("stepper-value"), m.El("span", m.Class("stepper-main"), m.Text(value)), m.If(sub != "", m.El("span", m.Class("stepper-sub"), m.Text(sub)))),
 		parts.Button("+", more, parts.Big, parts.Says(moreSays)))
 }
 
@@ -404,13 +404,13 @@ func (b bench) depth(i int) m.Node {
 // for the length as well: nothing else needs it.
 func (b bench) share(i int, lengths bool) m.Node {
 	f := b.bird.Findings[i]
-	tail := strings.HasPrefix(f.Defect, "tail-cut")
+	share, told := grading.Share(f)
 	key := "part"
-	if tail {
-		key = "way"
+	var cut m.Part
+	if strings.HasPrefix(f.Defect, "tail-cut") {
+		key, cut = "way", b.tailCut(share)
 	}
 	now := words.T("finding.not-told")
-	share, told := grading.Share(f)
 	if told {
 		now = share.String()
 	}
@@ -429,7 +429,7 @@ func (b bench) share(i int, lengths bool) m.Node {
 	}
 	_, _, part := lengthOr(f.PartLength)
 	return measure("share", words.T("finding.share-"+key, app.SiteName(b.bird.Book, f.Site)),
-		m.If(tail, b.tailCut(share)),
+		cut,
 		m.El("p", m.Class("measured"), m.Text(words.T("finding.share-now", now)), b.shareLimit(i)),
 		m.El("div", m.Class("choices", "jumps", "five"), m.Attr("role", "group"), m.Attr("aria-label", words.T("finding.jumps")),
 			choice(words.T("finding.few"), "5 %"), choice("1/4", "1/4"), choice("1/3", "1/3"), choice("1/2", "1/2"), choice("2/3", "2/3")),
