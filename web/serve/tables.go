@@ -32,6 +32,17 @@ const (
 	dataArguments = 5 // the piece that says how arguments are printed
 )
 
+// idle are the fields that hold the places of tables nobody reads: files and
+// lines, and the first of the further tables, which tells where a function may
+// be stopped from outside: a browser stops none.
+func idle(f []byte) []int {
+	fields := []int{fieldFile, fieldLine}
+	if binary.LittleEndian.Uint32(f[fieldTable:]) > 0 {
+		fields = append(fields, funcSize)
+	}
+	return fields
+}
+
 // none stands for a piece of data that a function does not have.
 const none = 0xffffffff
 
@@ -93,19 +104,19 @@ func forgetTables(memory []byte) bool {
 		if at+funcSize+4*(uint64(n)+uint64(f[fieldData])) > uint64(len(list)) {
 			return false
 		}
-		for i := range n {
+		for i := uint32(1); i < n; i++ {
 			needed[binary.LittleEndian.Uint32(f[funcSize+4*i:])] = true
 		}
 	}
 	for _, at := range places {
 		f := list[at:]
-		for _, field := range []int{fieldFile, fieldLine} {
+		for _, field := range idle(f) {
 			if of := binary.LittleEndian.Uint32(f[field:]); of != 0 && !needed[of] && uint64(of) < functions-values {
 				clearValues(table[values+uint64(of) : functions])
 			}
+			clear(f[field : field+4])
 		}
 		clear(f[fieldName : fieldName+4])
-		clear(f[fieldFile : fieldLine+4])
 		clear(f[fieldUnit : fieldStart+4])
 		if f[fieldData] > dataArguments {
 			data := funcSize + 4*(binary.LittleEndian.Uint32(f[fieldTable:])+dataArguments)
