@@ -59,7 +59,7 @@ size: release ## what a first visit downloads; fails above the budget
 
 e2e: release ## whole journeys in a browser; its summary comes last
 	@echo "== journeys in a browser"
-	cd web/e2e && node --test --test-concurrency=1 --test-timeout=120000
+	cd web/e2e && node --test --test-concurrency=1 --test-timeout=600000
 
 bench: ## every budget, and what was measured; fails past one
 	go run ./web/bench

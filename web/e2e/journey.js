@@ -1,7 +1,9 @@
 // What the journeys share: ways to tap, to read what is on the page and on the
 // disk, and to look at a page in every light.
 import assert from "node:assert/strict";
-import { LAPTOP, PHONE } from "./helpers.js";
+import { readFile, readdir } from "node:fs/promises";
+import { join } from "node:path";
+import { LAPTOP, PHONE, RELEASE } from "./helpers.js";
 
 /** Waits until the page shows what the last tap made of it. */
 export function drawn(page) {
@@ -141,6 +143,8 @@ export async function look(phone, name) {
     await page.emulateMedia({ colorScheme });
     await drawn(page);
   };
+  // On a wide screen what is seen at once is enough of a picture.
+  const view = (shot) => page.screenshot({ path: join(RELEASE, "..", "shots", `${shot}.png`) });
   await light(PHONE, "light");
   await check("phone", phone.fits());
   await check("phone", phone.accessible());
@@ -149,10 +153,10 @@ export async function look(phone, name) {
   await check("phone, dim", colours(page));
   await phone.shot(`${name}-phone-dim`);
   await light(LAPTOP, "dark");
-  await phone.shot(`${name}-laptop-dim`);
+  await view(`${name}-laptop-dim`);
   await light(LAPTOP, "light");
   await check("laptop", phone.fits());
-  await phone.shot(`${name}-laptop-bright`);
+  await view(`${name}-laptop-bright`);
   await light(PHONE, "light");
   return faults;
 }
@@ -218,4 +222,39 @@ export async function shared(page, action) {
   await doing(page, action).click();
   await page.waitForFunction((n) => window.shared.length > n, before);
   return page.evaluate(() => window.shared.at(-1));
+}
+
+/** The process of a phone's browser. It leads the group of all of its processes. */
+export async function browserOf(phone) {
+  for (const pid of await processes()) {
+    const command = await readFile(`/proc/${pid}/cmdline`, "utf8").catch(() => "");
+    if (command.includes(`--user-data-dir=${phone.profile}\0`) && !command.includes("--type=")) {
+      return Number(pid);
+    }
+  }
+  throw new Error(`no browser runs on ${phone.profile}`);
+}
+
+const processes = async () => (await readdir("/proc")).filter((name) => /^\d+$/.test(name));
+
+/**
+ * How long the threads of a phone's browser had a processor, and how long they
+ * waited for one that others had, in nanoseconds since they began.
+ */
+export async function processorOf(phone) {
+  const group = await browserOf(phone);
+  const sum = { ran: 0, waited: 0 };
+  for (const pid of await processes()) {
+    const stat = await readFile(`/proc/${pid}/stat`, "utf8").catch(() => "");
+    // After the name in brackets: state, parent, group.
+    if (Number(stat.slice(stat.lastIndexOf(")") + 2).split(" ")[2]) !== group) {
+      continue;
+    }
+    for (const thread of await readdir(`/proc/${pid}/task`).catch(() => [])) {
+      const [ran = 0, waited = 0] = (await readFile(`/proc/${pid}/task/${thread}/schedstat`, "utf8").catch(() => "")).split(" ").map(Number);
+      sum.ran += ran;
+      sum.waited += waited;
+    }
+  }
+  return sum;
 }

@@ -1,10 +1,9 @@
 // The phone dies while cards are keyed: whatever it showed as kept is there
 // when it is opened again, and it opens on the same card.
 import assert from "node:assert/strict";
-import { readFile, readdir } from "node:fs/promises";
 import { test } from "node:test";
 import { withPhone } from "./helpers.js";
-import { beginContest, doing, visit } from "./journey.js";
+import { beginContest, browserOf, doing, visit } from "./journey.js";
 
 // After how many further marks the browser is killed: in the middle of a card,
 // at its end, just after it, and at the very first.
@@ -20,18 +19,8 @@ const answer = (number, item) => ((number * 7 + item * item) % ANSWERS) + 1;
 /** Ends the browser at once, as when the battery is taken out. */
 async function kill(phone) {
   const gone = new Promise((resolve) => phone.context.once("close", resolve));
-  process.kill(-(await browserOf(phone.profile)), "SIGKILL"); // it leads a group of its own
+  process.kill(-(await browserOf(phone)), "SIGKILL");
   await gone;
-}
-
-async function browserOf(profile) {
-  for (const pid of await readdir("/proc")) {
-    const command = /^\d+$/.test(pid) ? await readFile(`/proc/${pid}/cmdline`, "utf8").catch(() => "") : "";
-    if (command.includes(`--user-data-dir=${profile}\0`) && !command.includes("--type=")) {
-      return Number(pid);
-    }
-  }
-  throw new Error(`no browser runs on ${profile}`);
 }
 
 /**
