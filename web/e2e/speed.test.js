@@ -13,11 +13,14 @@ const TAP = 50;
 const MARGIN = 3;
 
 /**
- * Fails if half of the times are above the budget by more than the margin. A time is what was measured, without the part of it in which the
- * browser waited for a processor that others had.
+ * Fails if half of the times are above the budget by more than the margin. A
+ * time is what was measured, without the part of it in which the browser waited
+ * for a processor that others had.
  */
 function figures(what, budget, measured) {
-  const [seen, own] = [measured.map((m) => m.time), measured.map((m) => m.time / m.crowded)].map((times) => times.map(Math.round).sort((a, b) => a - b));
+  const sorted = (time) => measured.map((m) => Math.round(time(m))).sort((a, b) => a - b);
+  const seen = sorted((m) => m.time);
+  const own = sorted((m) => m.time / m.crowded);
   const median = (times) => times[times.length >> 1];
   assert.ok(median(own) < budget * MARGIN, `${what}: ${own.join(" ")} ms, the budget is ${budget}`);
   return { what, budget, median: median(own), "median with waiting": median(seen), all: own.join(" ") };
