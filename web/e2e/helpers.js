@@ -197,8 +197,7 @@ export class Phone {
   }
 
   /** What axe-core finds: what a screen reader or a keyboard would stumble over. */
-  stumbles(page = this.page) {
-    const rules = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
+  stumbles(page = this.page, rules = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]) {
     return page.evaluate(`(() => { ${axe()}; })(), axe.run({ runOnly: ${JSON.stringify(rules)} }).then((found) =>
       found.violations.flatMap((v) => v.nodes.map((n) => v.id + ": " + v.help + "; " + n.html)))`);
   }
