@@ -130,7 +130,7 @@ func (s *State) bundle(m Msg) ([]byte, []Op, error) {
 			holds.Holds[l.Phone.String()] = uint32(len(l.Records))
 		}
 	}
-	ops, err := s.append(m, "owner", written{Subject: holdingSubject(s.Phone.ID), Value: string(tree.Write(&holds))})
+	ops, err := s.append(m, s.lastRole(), written{Subject: holdingSubject(s.Phone.ID), Value: string(tree.Write(&holds))})
 	if err != nil {
 		return nil, nil, err
 	}
@@ -141,6 +141,16 @@ func (s *State) bundle(m Msg) ([]byte, []Op, error) {
 	}
 	data, err := codec.EncodeBundle(o.Set, codec.Options{})
 	return data, ops, err
+}
+
+// lastRole is the part in which this phone wrote last, "owner" when it has
+// written nothing.
+func (s *State) lastRole() string {
+	if own := s.Open.Own(s.Phone.ID); own != nil && len(own.Records) > 0 {
+		role, _, _ := strings.Cut(own.Records[len(own.Records)-1].Who, "/")
+		return role
+	}
+	return "owner"
 }
 
 // mostText is the longest text form that goes as a message.
@@ -388,9 +398,6 @@ func (s *State) PhoneRows() []PhoneRow {
 		}
 		if h, ok := s.Open.Holding(l.Phone); ok {
 			row.HasOurs = int(h.Holds[s.Phone.ID.String()])
-			if h.Who != "" {
-				row.Who = h.Who
-			}
 		}
 		out = append(out, row)
 	}

@@ -45,10 +45,10 @@ func phonesCard(s *app.State) m.Node {
 	}
 	list := make([]parts.Row, len(rows))
 	for i, r := range rows {
-		title, sub := r.Who, words.T("hand-over.unheard")
+		title, sub := who(r.Who), words.T("hand-over.unheard")
 		switch {
 		case r.Own:
-			title, sub = words.T("hand-over.this-phone", r.Who), words.T("hand-over.last-entry", ago(s.Now-r.Last))
+			title, sub = words.T("hand-over.this-phone", who(r.Who)), words.T("hand-over.last-entry", ago(s.Now-r.Last))
 		case r.HasOurs > 0:
 			sub = words.T("hand-over.holds", r.HasOurs, ago(s.Now-r.Last))
 		}
@@ -92,7 +92,7 @@ func coming(s *app.State, t app.TakeIn) m.Node {
 	}
 	from := make([]parts.Row, len(c.From))
 	for i, h := range c.From {
-		from[i] = parts.Row{Title: h.Who, Sub: words.T("take-in.phone", h.Phone.String()), Value: words.N("hand-over.records", h.Records)}
+		from[i] = parts.Row{Title: who(h.Who), Sub: words.T("take-in.phone", h.Phone.String()), Value: words.N("hand-over.records", h.Records)}
 	}
 	known := words.T("take-in.new-contest")
 	if c.Known {

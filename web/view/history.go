@@ -52,11 +52,11 @@ func pastRecord(s *app.State, sub record.Subject, p app.Past) m.Node {
 	}
 	was := make([]string, len(p.Replaced))
 	for i, r := range p.Replaced {
-		was[i] = words.T("history.was", s.TellShort(sub, r.Value), who(r))
+		was[i] = words.T("history.was", s.TellShort(sub, r.Value), who(r.Who))
 	}
 	return m.El("li", m.ID("past-"+id), m.Class("past", "keep"),
 		m.El("p", m.Class("past-value"), m.Text(s.TellShort(sub, p.Value))),
-		m.El("p", m.El("span", m.Class("strong"), m.Text(who(p.Record))), m.Text(" · "+state)),
+		m.El("p", m.El("span", m.Class("strong"), m.Text(who(p.Record.Who))), m.Text(" · "+state)),
 		parts.Para(whenAndWhere(s, p.Record), "soft"),
 		m.If(len(was) > 0, parts.Para(words.T("history.replaces", strings.Join(was, "; ")), "soft")),
 		m.If(!p.Stands && p.Value != "", parts.Button(words.T("history.restore"), app.Action("history.restore", p.Phone.String(), itoa(p.Seq)),
@@ -68,7 +68,7 @@ func latest(s *app.State) m.Node {
 	records := s.Latest(mostLatest)
 	rows := make([]parts.Row, len(records))
 	for i, r := range records {
-		rows[i] = parts.Row{Title: s.SubjectName(r.Subject) + ": " + s.TellShort(r.Subject, r.Value), Sub: who(r) + " · " + whenAndWhere(s, r),
+		rows[i] = parts.Row{Title: s.SubjectName(r.Subject) + ": " + s.TellShort(r.Subject, r.Value), Sub: who(r.Who) + " · " + whenAndWhere(s, r),
 			Do: to(s, "history", app.SubjectArgs(r.Subject)...), ID: "latest-" + strings.ReplaceAll(r.Ref().String(), "/", "-")}
 	}
 	body := m.Part(parts.Empty(words.T("history.nothing"), parts.Button(words.T("questions.to-keying"), to(s, "keying"), parts.Primary)))

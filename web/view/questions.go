@@ -90,7 +90,7 @@ func question(s *app.State, sub record.Subject) m.Node {
 	})
 	written := parts.Card("sides", words.T("questions.sides"), m.El("ul", m.Class("list"), m.Each(sides, func(i int, side app.Side) m.Part {
 		return m.Each(side.Records, func(_ int, r record.Record) m.Part {
-			return parts.LinkRow(parts.Row{Lead: strconv.Itoa(i + 1), Title: who(r), Sub: whenAndWhere(s, r)})
+			return parts.LinkRow(parts.Row{Lead: strconv.Itoa(i + 1), Title: who(r.Who), Sub: whenAndWhere(s, r)})
 		})
 	})))
 	return m.El("div", m.ID("question"), head, parts.Panes(m.Group(
@@ -200,9 +200,9 @@ func fieldTable(s *app.State, sub record.Subject, sides []app.Side) m.Node {
 	return parts.Table("fields", words.T("questions.fields-caption"), sideColumns(words.T("questions.field"), sides), rows)
 }
 
-// who names the writer of a record and their role.
-func who(r record.Record) string {
-	role, name, _ := strings.Cut(r.Who, "/")
+// who names the writer of a record, given as "role/name", and their role.
+func who(writer string) string {
+	role, name, _ := strings.Cut(writer, "/")
 	if words.Has("history.role." + role) {
 		role = words.T("history.role." + role)
 	}
