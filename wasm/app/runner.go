@@ -30,10 +30,16 @@ type runner struct {
 	frame      chan struct{} // the browser is about to paint
 	onFrame    js.Func
 	frameAsked bool
+	pressed    time.Time    // since when a finger is down, zero when none is
 	afterDraw  []app.Effect // what needs the new page on the screen
 	done       int          // saves on disk
 	pending    int          // saves under way
 }
+
+// patience is how long the page holds still under a finger. A page that is
+// drawn between press and release may move the button away from under it, and
+// the tap is lost. A finger that rests longer is not a tap.
+const patience = 700 * time.Millisecond
 
 func newRunner(s *store.Store) *runner {
 	r := &runner{
@@ -105,7 +111,10 @@ func (r *runner) listen() {
 			if js.Global().Get("document").Get("hidden").Bool() {
 				r.mailbox.put(app.Msg{Do: "hidden"})
 			}
-		}})
+		}},
+		border.Handler{Event: "pointerdown", Run: func(js.Value) { r.pressed = time.Now() }},
+		border.Handler{Event: "pointerup", Run: func(js.Value) { r.pressed = time.Time{} }},
+		border.Handler{Event: "pointercancel", Run: func(js.Value) { r.pressed = time.Time{} }})
 	page().onUpdate(func() { r.mailbox.put(app.Msg{Do: "update-waiting"}) })
 	page().onFile(func(name string, data []byte) {
 		r.arrived("share", files.File{Name: name, Bytes: data})
@@ -124,6 +133,10 @@ func (r *runner) loop() {
 				r.askFrame()
 			case <-r.frame:
 				r.frameAsked = false
+				if time.Since(r.pressed) < patience {
+					r.askFrame()
+					return
+				}
 				r.draw()
 			case <-r.again:
 				if err := r.boot(); err != nil {
