@@ -24,7 +24,7 @@ type Handover struct {
 // TakeIn is what arrived and is looked at before it is taken in.
 type TakeIn struct {
 	Files  []string // names of what arrived
-	Fault  Notice   // why one of them cannot be taken in
+	Faults []Notice // why some of them cannot be taken in
 	Waits  bool     // for the contest on this phone to be read
 	Ready  *Coming  // what taking it in would change
 	set    *record.Set
@@ -75,12 +75,12 @@ func handoverHandlers() handlers {
 
 // takeInPick asks for files. What was wrong with those before is said no more.
 func takeInPick(s *State, m Msg) []Effect {
-	s.TakeIn.Fault = Notice{}
+	s.TakeIn.Faults = nil
 	return []Effect{Pick{Tag: "take-in", Multiple: true}}
 }
 
 func takeInPaste(s *State, m Msg) []Effect {
-	s.TakeIn.Fault = Notice{}
+	s.TakeIn.Faults = nil
 	return arrived(s, m, words.T("take-in.pasted"), []byte(m.Text))
 }
 
@@ -227,11 +227,12 @@ func arrived(s *State, m Msg, name string, data []byte) []Effect {
 		}
 	}
 	if err != nil {
-		s.TakeIn.Fault = noticeOf(err)
-		s.TakeIn.Fault.Text = name + ": " + s.TakeIn.Fault.Text
+		fault := noticeOf(err)
+		fault.Text = name + ": " + fault.Text
+		s.TakeIn.Faults = append(s.TakeIn.Faults, fault)
 		return nil
 	}
-	s.TakeIn = TakeIn{Files: append(s.TakeIn.Files, name), Fault: s.TakeIn.Fault, set: &set}
+	s.TakeIn = TakeIn{Files: append(s.TakeIn.Files, name), Faults: s.TakeIn.Faults, set: &set}
 	id := set.Contest.String()
 	switch {
 	case s.Open != nil && s.Open.Head.ID == id:
@@ -254,7 +255,7 @@ func (s *State) takeInLoaded(id string, entries []Entry) {
 	s.TakeIn.Waits = false
 	open, err := readContest(s.Contests[i], entries)
 	if err != nil {
-		s.TakeIn.Fault = noticeOf(err)
+		s.TakeIn = TakeIn{Faults: append(s.TakeIn.Faults, noticeOf(err))}
 		return
 	}
 	s.TakeIn.folder = open
@@ -271,7 +272,7 @@ func (s *State) compare() {
 	}
 	joined, report, err := merge.Join(here.Set, *t.set)
 	if err != nil {
-		t.Fault = noticeOf(err)
+		s.TakeIn = TakeIn{Faults: append(t.Faults, noticeOf(err))}
 		return
 	}
 	after := contest.Read(joined.Contest, merge.Fold(joined))

@@ -134,8 +134,8 @@ func TestTwoPhonesComeToTheSame(t *testing.T) {
 		}
 		to.Visit("#/take-in")
 		to.Send(app.Msg{Do: "file", Args: []string{"take-in", "contest.txt"}, Bytes: file})
-		if to.State.TakeIn.Fault.Text != "" {
-			t.Fatalf("not taken in: %+v", to.State.TakeIn.Fault)
+		if len(to.State.TakeIn.Faults) > 0 {
+			t.Fatalf("not taken in: %+v", to.State.TakeIn.Faults)
 		}
 		to.Do("take-in.accept")
 	}
@@ -184,5 +184,42 @@ func TestAClassIsRankedByItsPoints(t *testing.T) {
 				t.Errorf("class %d: place %d is shared and not said to be", c, p.Rank)
 			}
 		}
+	}
+}
+
+// Of several files chosen at once each bad one is named, the good one can be
+// taken in, and nothing is changed before that.
+func TestEachBadFileIsNamed(t *testing.T) {
+	a := demoPhone(t)
+	visit(a, "hand-over")
+	a.Shown = nil
+	a.Do("hand-over.save")
+	var good []byte
+	for _, e := range a.Shown {
+		if o, ok := e.(app.Offer); ok {
+			good = o.Bytes
+		}
+	}
+	b := newPhone(t, 7, "CD")
+	b.Visit("#/take-in")
+	for name, data := range map[string][]byte{"cut.txt": good[:len(good)/2], "note.txt": []byte("The bus leaves at seven."), "day.txt": good} {
+		b.Send(app.Msg{Do: "file", Args: []string{"take-in", name}, Bytes: data})
+	}
+	told := ""
+	for _, f := range b.State.TakeIn.Faults {
+		if f.Fix == "" {
+			t.Errorf("%q comes without a remedy", f.Text)
+		}
+		told += f.Text
+	}
+	if !strings.Contains(told, "cut.txt: ") || !strings.Contains(told, "note.txt: ") || strings.Contains(told, "day.txt") {
+		t.Errorf("said of the files: %q", told)
+	}
+	if len(b.State.Contests) != 0 || b.State.TakeIn.Ready == nil {
+		t.Errorf("%d contests, ready %v", len(b.State.Contests), b.State.TakeIn.Ready)
+	}
+	b.Do("take-in.accept")
+	if len(b.State.Contests) != 1 {
+		t.Error("the good file was not taken in")
 	}
 }

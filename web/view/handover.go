@@ -60,9 +60,11 @@ func phonesCard(s *app.State) m.Node {
 // takeIn is the page on which a file or text is looked at before it is taken in.
 func takeIn(s *app.State) m.Node {
 	t := s.TakeIn
-	fault := m.If(t.Fault.Text != "", parts.Notice(parts.Bad, t.Fault.Text, parts.Para(t.Fault.Fix), parts.Para(words.T("take-in.unchanged"))))
+	faults := m.Each(t.Faults, func(_ int, n app.Notice) m.Part {
+		return parts.Notice(parts.Bad, n.Text, parts.Para(n.Fix), parts.Para(words.T("take-in.unchanged")))
+	})
 	body := parts.Stack(
-		fault,
+		faults,
 		parts.Card("take-in", "",
 			parts.Para(words.T("take-in.text")),
 			parts.Button(words.T("take-in.pick"), "take-in.pick", parts.Primary, parts.Big),
@@ -71,7 +73,7 @@ func takeIn(s *app.State) m.Node {
 	case t.Waits:
 		body = parts.Stack(parts.Card("take-in", "", parts.Para(words.T("common.loading"))))
 	case t.Ready != nil:
-		body = parts.Stack(fault, coming(s, t))
+		body = parts.Stack(faults, coming(s, t))
 	}
 	return m.El("div", m.ID("taking"),
 		parts.TopBar(words.T("take-in.title"), "", words.T("common.back"), toPage("home")),
