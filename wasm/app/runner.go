@@ -90,7 +90,7 @@ func (r *runner) start() error {
 // boot makes the state from what is stored.
 func (r *runner) boot() error {
 	r.state = app.New()
-	if err := app.Restore(r.state, r.store.Load); err != nil {
+	if err := app.Restore(r.state, r.together(app.BucketMeta, app.BucketContest)); err != nil {
 		return err
 	}
 	if !r.writer.Writing() {
@@ -98,6 +98,32 @@ func (r *runner) boot() error {
 	}
 	r.update(app.Msg{Do: "boot", Args: []string{address()}})
 	return nil
+}
+
+// together reads whole buckets at the same time, as the start of the app is
+// waiting for the disk, and gives a way to get at what came.
+func (r *runner) together(buckets ...string) func(bucket, prefix string) ([]app.Entry, error) {
+	type read struct {
+		entries []app.Entry
+		err     error
+	}
+	under := map[string]chan read{}
+	for _, b := range buckets {
+		came := make(chan read, 1)
+		under[b] = came
+		go func() {
+			entries, err := r.store.Load(b, "")
+			came <- read{entries, err}
+		}()
+	}
+	return func(bucket, prefix string) ([]app.Entry, error) {
+		if came := under[bucket]; came != nil && prefix == "" {
+			delete(under, bucket)
+			got := <-came
+			return got.entries, got.err
+		}
+		return r.store.Load(bucket, prefix)
+	}
 }
 
 // listen passes on what happens outside the page.

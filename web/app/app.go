@@ -44,8 +44,8 @@ type State struct {
 	Results  Results
 	Handover Handover
 
-	private  ed25519.PrivateKey
-	saves    int // number of the last Save
+	public   ed25519.PublicKey // of the phone, nil before its first start
+	saves    int               // number of the last Save
 	inFlight map[string][]Op
 	unsaved  []Op // ops of saves that failed, to go with the next
 }
@@ -54,6 +54,7 @@ type State struct {
 type Phone struct {
 	ID       record.PhoneID `json:"-"`
 	Seed     string         `json:"seed"`     // of the signing key, hexadecimal; it never leaves the phone
+	Public   string         `json:"public"`   // the public key that belongs to it, hexadecimal
 	Initials string         `json:"initials"` // of the person who holds it
 	Scheme   string         `json:"scheme"`   // "bright", "dim" or "" for the system's own
 	Aloud    bool           `json:"aloud"`    // read entries back aloud
@@ -178,7 +179,7 @@ func Restore(s *State, load func(bucket, prefix string) ([]Entry, error)) error 
 			}
 		}
 	}
-	if err := s.unlock(); err != nil {
+	if err := s.identify(); err != nil {
 		return err
 	}
 	heads, err := load(BucketContest, "")
@@ -199,18 +200,34 @@ func (s *State) sortContests() {
 	sorting.Stable(s.Contests, func(a, b Head) int { return int(b.Opened - a.Opened) })
 }
 
-// unlock makes the signing key from the stored seed.
-func (s *State) unlock() error {
+// identify reads who this phone is. The signing key itself is made when
+// something is signed: that takes a quarter of a second on a slow phone, which
+// a start need not wait for.
+func (s *State) identify() error {
 	if s.Phone.Seed == "" {
 		return nil
 	}
+	public, err := hex.DecodeString(s.Phone.Public)
+	if err != nil || len(public) != ed25519.PublicKeySize {
+		private, err := s.signingKey()
+		if err != nil {
+			return err
+		}
+		public = private.Public().(ed25519.PublicKey)
+		s.Phone.Public = hex.EncodeToString(public)
+	}
+	s.public = public
+	s.Phone.ID = record.PhoneOf(public)
+	return nil
+}
+
+// signingKey makes the key of this phone from its seed.
+func (s *State) signingKey() (ed25519.PrivateKey, error) {
 	seed, err := hex.DecodeString(s.Phone.Seed)
 	if err != nil || len(seed) != ed25519.SeedSize {
-		return engine.New("app.phone", "", "the key of this phone is damaged", "take your contests in again from another phone's file")
+		return nil, engine.New("app.phone", "", "the key of this phone is damaged", "take your contests in again from another phone's file")
 	}
-	s.private = ed25519.NewKeyFromSeed(seed)
-	s.Phone.ID = record.PhoneOf(s.private.Public().(ed25519.PublicKey))
-	return nil
+	return ed25519.NewKeyFromSeed(seed), nil
 }
 
 type handler func(s *State, m Msg) []Effect

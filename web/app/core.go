@@ -43,7 +43,7 @@ func boot(s *State, m Msg) []Effect {
 	var effects []Effect
 	if s.Phone.Seed == "" && len(m.Rand) >= 32 {
 		s.Phone.Seed = hex.EncodeToString(m.Rand[:32])
-		if err := s.unlock(); err != nil {
+		if err := s.identify(); err != nil {
 			return s.refuse(err)
 		}
 		effects = append(effects, s.save(s.phoneOp()))

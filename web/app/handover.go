@@ -135,7 +135,11 @@ func (s *State) bundle(m Msg) ([]byte, []Op, error) {
 		return nil, nil, err
 	}
 	if own := o.Own(s.Phone.ID); own != nil && len(own.Sig) == 0 {
-		if err := record.Sign(o.Set.Contest, own, s.private); err != nil {
+		private, err := s.signingKey()
+		if err != nil {
+			return nil, nil, err
+		}
+		if err := record.Sign(o.Set.Contest, own, private); err != nil {
 			return nil, nil, err
 		}
 	}

@@ -35,6 +35,13 @@ func TestAPhoneKeepsItsKeyAndInitials(t *testing.T) {
 	if r.State.Phone.ID != id || r.State.Phone.Initials != "MB" {
 		t.Errorf("after a restart the phone is %v of %q, was %v of MB", r.State.Phone.ID, r.State.Phone.Initials, id)
 	}
+	// A phone that was kept without its public key is the same one.
+	if err := r.Disk.Commit([]app.Op{{Bucket: app.BucketMeta, Key: "phone", Value: []byte(`{"seed":"` + r.State.Phone.Seed + `"}`)}}); err != nil {
+		t.Fatal(err)
+	}
+	if again := restart(t, r); again.State.Phone.ID != id {
+		t.Errorf("from its seed alone the phone is %v, was %v", again.State.Phone.ID, id)
+	}
 	if other := newPhone(t, 2, "AB"); other.State.Phone.ID == id {
 		t.Error("two phones have the same key")
 	}

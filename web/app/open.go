@@ -213,7 +213,7 @@ func (s *State) append(m Msg, role string, entries ...written) ([]Op, error) {
 	switch {
 	case s.ReadOnly:
 		return nil, engine.New("app.read-only", "", words.T("core.read-only"), words.T("core.read-only-fix"))
-	case o == nil || s.private == nil:
+	case o == nil || s.public == nil:
 		return nil, engine.New("app.no-contest", "", words.T("core.no-contest"), words.T("core.no-contest-fix"))
 	case s.Phone.Initials == "":
 		return nil, engine.New("app.no-initials", "", words.T("core.no-initials"), words.T("core.no-initials-fix"))
@@ -268,10 +268,9 @@ func (s *State) ownLog() (log *record.Log, begun bool) {
 	if log := o.Own(s.Phone.ID); log != nil {
 		return log, false
 	}
-	public := s.private.Public().(ed25519.PublicKey)
-	o.Set.Logs = append(o.Set.Logs, record.NewLog(o.Set.Contest, public))
+	o.Set.Logs = append(o.Set.Logs, record.NewLog(o.Set.Contest, s.public))
 	sorting.Stable(o.Set.Logs, func(a, b record.Log) int { return comparePhones(a.Phone, b.Phone) })
-	o.Head.Phones = append(o.Head.Phones, PhoneHead{Phone: s.Phone.ID, Public: public})
+	o.Head.Phones = append(o.Head.Phones, PhoneHead{Phone: s.Phone.ID, Public: s.public})
 	sorting.Stable(o.Head.Phones, func(a, b PhoneHead) int { return comparePhones(a.Phone, b.Phone) })
 	return o.Own(s.Phone.ID), true
 }

@@ -12,6 +12,7 @@ import (
 // Fields names the fields as they are stored.
 func (p *Phone) Fields(f *tree.Fields) {
 	f.Text("seed", &p.Seed, tree.Always)
+	f.Text("public", &p.Public, tree.Always)
 	f.Text("initials", &p.Initials, tree.Always)
 	f.Text("scheme", &p.Scheme, tree.Always)
 	f.Bool("aloud", &p.Aloud, tree.Always)

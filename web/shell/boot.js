@@ -111,6 +111,9 @@
   const WASM = "app.wasm";
   const compiled = compile();
   compiled.catch(() => {}); // reported by start
+  // The browser needs a moment to get at its stores. Asked now, it is ready
+  // when the program is; what it answers does not matter.
+  globalThis.indexedDB?.databases?.().catch(() => {});
 
   async function compile() {
     try {
