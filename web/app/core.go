@@ -21,7 +21,6 @@ func coreHandlers() handlers {
 		"persisted":      persisted,
 		"offered":        offered,
 		"reader":         func(s *State, m Msg) []Effect { s.ReadOnly = true; return nil },
-		"writer":         becomeWriter,
 		"update-waiting": func(s *State, m Msg) []Effect { s.Newer = true; return nil },
 		"update-take":    func(s *State, m Msg) []Effect { return []Effect{UpdateShell{}} },
 		"notice-close":   func(s *State, m Msg) []Effect { s.Notice = Notice{}; return nil },
@@ -61,11 +60,10 @@ func route(s *State, m Msg) []Effect {
 	next := ParseHash(m.Arg(0))
 	s.Notice, s.Signing = Notice{}, false
 	s.Page = next
-	var effects []Effect
 	if next.Contest != "" && (s.Open == nil || s.Open.Head.ID != next.Contest) {
 		return append(s.openContest(next.Contest), Top{})
 	}
-	return append(append(effects, s.enter(m)...), Top{})
+	return append(s.enter(m), Top{})
 }
 
 // openPage is the tap on something that leads to another page; its argument is
@@ -115,9 +113,6 @@ func (s *State) Kept() bool { return len(s.inFlight) == 0 && len(s.unsaved) == 0
 
 func saved(s *State, m Msg) []Effect {
 	delete(s.inFlight, m.Arg(0))
-	if h, ok := table()["after."+m.Arg(0)]; ok {
-		return h(s, m)
-	}
 	return nil
 }
 
@@ -157,17 +152,6 @@ func offered(s *State, m Msg) []Effect {
 		}
 	}
 	return nil
-}
-
-func becomeWriter(s *State, m Msg) []Effect {
-	if !s.ReadOnly {
-		return nil
-	}
-	s.ReadOnly = false
-	if s.Open == nil {
-		return nil
-	}
-	return s.openContest(s.Open.Head.ID)
 }
 
 func setInitials(s *State, m Msg) []Effect {

@@ -1,7 +1,6 @@
 package app
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -449,8 +448,6 @@ func (s *State) Where() Where {
 	}
 	return w
 }
-
-func (h Hand) String() string { return fmt.Sprintf("%s (%s)", h.Who, h.Phone) }
 
 // TakeInContest is the id of the contest that is looked at, "" for none.
 func (s *State) TakeInContest() string {

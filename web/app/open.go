@@ -25,7 +25,6 @@ type Head struct {
 	Opened int64       `json:"opened"` // unix seconds when it was last opened
 	Phones []PhoneHead `json:"phones"` // every phone that wrote in it, by phone
 	Given  []Given     `json:"given,omitempty"`
-	Demo   bool        `json:"demo,omitempty"`
 }
 
 // PhoneHead is what is known of one phone's log.

@@ -26,7 +26,6 @@ func (h *Head) Fields(f *tree.Fields) {
 	tree.Whole(f, "opened", &h.Opened, tree.Always)
 	tree.List(f, "phones", &h.Phones, tree.Always)
 	tree.List(f, "given", &h.Given, tree.IfSet)
-	f.Bool("demo", &h.Demo, tree.IfSet)
 }
 
 // Fields names the fields as they are stored.
