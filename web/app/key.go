@@ -13,6 +13,7 @@ import (
 	"keelcard/engine/merge"
 	"keelcard/engine/placing"
 	"keelcard/engine/record"
+	"keelcard/engine/tree"
 	"keelcard/web/words"
 )
 
@@ -167,6 +168,9 @@ func keyEnter(s *State, m Msg) []Effect {
 	}
 	class, ok := s.Open.Contest.Class(s.Page.Number(0))
 	s.KeyPage = KeyPage{photo: s.KeyPage.photo}
+	if class.Kind == contest.Placing {
+		s.orderBegun(class)
+	}
 	if !ok || class.Kind == contest.Placing || s.Page.Number(1) > 0 {
 		return nil
 	}
@@ -498,7 +502,8 @@ func keyUndo(s *State, m Msg) []Effect {
 	}
 	s.KeyPage.Finder = Finder{View: s.KeyPage.Finder.View}
 	s.KeyPage.Last, s.KeyPage.Order, s.KeyPage.Placing = Said{}, nil, false
-	return effects
+	class, _ := s.Open.Contest.Class(s.Page.Number(0))
+	return append(effects, s.keepOrder(class)...)
 }
 
 // together tells whether a record about an answer and one about what was seen
@@ -526,23 +531,58 @@ func keyHen(s *State, m Msg) []Effect {
 	order := append(slices.Clone(p.Order), uint8(n))
 	if len(order) < placingItems-1 {
 		p.Order = order
-		return nil
+		return s.keepOrder(k.Class)
 	}
 	whole := placing.Order{order[0], order[1], order[2], 10 - order[0] - order[1] - order[2]}
 	effects := s.answerKey(m, k, whole.String())
 	if len(effects) > 0 || s.Notice.Tone != "bad" {
 		p.Order, p.Placing = nil, false
+		effects = append(effects, s.keepOrder(k.Class)...)
 	}
 	return effects
 }
 
-func keyHenBack(s *State, m Msg) []Effect {
-	if n := len(s.KeyPage.Order); n > 0 {
-		s.KeyPage.Order = s.KeyPage.Order[:n-1]
-	} else {
-		s.KeyPage.Placing = false
+// orderBegun goes on with an order that was begun before the page was left.
+func (s *State) orderBegun(class contest.Class) {
+	d := s.Keying.drafts[cardOf(class.No, 0)]
+	for _, hen := range d.Marks {
+		if len(d.Marks) < placingItems-1 && hen >= 1 && hen <= placingItems && !slices.Contains(s.KeyPage.Order, uint8(hen)) {
+			s.KeyPage.Order = append(s.KeyPage.Order, uint8(hen))
+			s.KeyPage.Placing = true
+		}
 	}
-	return nil
+}
+
+// keepOrder keeps the order of a key as far as it is told. It is a draft like
+// those of cards, of the number that no contestant has.
+func (s *State) keepOrder(class contest.Class) []Effect {
+	k := &s.Keying
+	sub := cardOf(class.No, 0)
+	if _, kept := k.drafts[sub]; !s.KeyingReady() || !kept && len(s.KeyPage.Order) == 0 {
+		return nil
+	}
+	op := Op{Bucket: BucketDraft, Key: draftKey(k.contest, class.No, 0)}
+	delete(k.drafts, sub)
+	if len(s.KeyPage.Order) > 0 {
+		d := Draft{Class: class.No}
+		for _, hen := range s.KeyPage.Order {
+			d.Marks = append(d.Marks, int(hen))
+		}
+		k.drafts[sub] = d
+		op.Value = tree.Write(&d)
+	}
+	return []Effect{s.save(op)}
+}
+
+func keyHenBack(s *State, m Msg) []Effect {
+	n := len(s.KeyPage.Order)
+	if n == 0 {
+		s.KeyPage.Placing = false
+		return nil
+	}
+	s.KeyPage.Order = s.KeyPage.Order[:n-1]
+	class, _ := s.Open.Contest.Class(s.Page.Number(0))
+	return s.keepOrder(class)
 }
 
 // keyOrder begins the order anew. The old one stands until the new is whole.

@@ -400,3 +400,34 @@ func TestTheKeysOfTheDemo(t *testing.T) {
 		}
 	}
 }
+
+// An order begun outlives a restart at every tap, and nothing of it is left
+// once it is whole or taken back.
+func TestAnOrderBegunIsKept(t *testing.T) {
+	begun := func(taps ...string) *app.Runner {
+		r := atKey(t, "2")
+		touch(t, r, taps...)
+		r = restart(t, r)
+		r.Visit(keyPage("2"))
+		return r
+	}
+	if r := begun("key.hen:3", "key.hen:1"); !reflect.DeepEqual(r.State.KeyPage.Order, []uint8{3, 1}) {
+		t.Errorf("after a restart %v is placed, want 3 and 1", r.State.KeyPage.Order)
+	} else {
+		touch(t, r, "key.hen:4")
+		wantAnswer(t, r, "3-1-4-2")
+		if left := drafts(t, r); len(left) != 0 {
+			t.Errorf("the whole order leaves %d drafts", len(left))
+		}
+	}
+	for _, taps := range [][]string{{"key.hen:3", "key.hen-back"}, {"key.hen:3", "key.hen:1", "key.hen:4", "key.order", "key.hen:2", "key.undo"}} {
+		if r := begun(taps...); len(r.State.KeyPage.Order) != 0 || r.State.KeyPage.Placing || len(drafts(t, r)) != 0 {
+			t.Errorf("after %v and a restart %v is placed, with %d drafts", taps, r.State.KeyPage.Order, len(drafts(t, r)))
+		}
+	}
+	// The order that stands holds until the new one is whole.
+	r := begun("key.hen:3", "key.hen:1", "key.hen:4", "key.order", "key.hen:2")
+	wantAnswer(t, r, "3-1-4-2")
+	touch(t, r, "key.hen:4", "key.hen:1")
+	wantAnswer(t, r, "2-4-1-3")
+}

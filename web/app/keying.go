@@ -187,8 +187,14 @@ func keyingEnter(s *State, m Msg) []Effect {
 
 // keyingRestored goes on with the page once its drafts are there.
 func (s *State) keyingRestored(m Msg) []Effect {
-	if s.Page.Name == "keying" && s.Open != nil && s.Open.Head.ID == s.Keying.contest {
+	if s.Open == nil || s.Open.Head.ID != s.Keying.contest {
+		return nil
+	}
+	switch s.Page.Name {
+	case "keying":
 		return keyingEnter(s, m)
+	case "key":
+		return keyEnter(s, m)
 	}
 	return nil
 }
