@@ -232,6 +232,11 @@ func (g *Grader) prepareLimit(l *rulebook.Limit, places map[string]int) (limit, 
 	if err != nil {
 		return limit{}, err
 	}
+	also, err := g.condition(g.factors[f].When)
+	if err != nil {
+		return limit{}, err
+	}
+	when = append(when, also...)
 	inclusiveWhen, err := g.condition(l.InclusiveWhen)
 	return limit{l, f, grade, most, when, inclusiveWhen}, err
 }

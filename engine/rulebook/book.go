@@ -36,6 +36,7 @@ type Book struct {
 	Title   string        `json:"title"`             // for people
 	Base    string        `json:"base,omitempty"`    // id of the book this one varies; the lines here stand alone
 	About   string        `json:"about,omitempty"`   // what it is for
+	Faulted bool          `json:"faults,omitempty"`  // each factor is a fault an item has or has not; see IsFaults
 	Scale   []Grade       `json:"scale"`             // best first; the last takes what every other refuses
 	Kinds   []Bird        `json:"kinds,omitempty"`   // kinds of bird; none when the kind does not matter
 	Weights []WeightRange `json:"weights,omitempty"` // which weights are judged; none when the weight does not matter
@@ -150,6 +151,9 @@ type Factor struct {
 	Sites   []string `json:"sites,omitempty"` // only these sites; all when empty
 	Zones   []string `json:"zones,omitempty"` // only these zones; all when empty
 	Add     []string `json:"add,omitempty"`   // other factors whose amounts are added
+
+	When  map[string]string `json:"when,omitempty"`  // choice -> option under which the factor's own limits hold
+	Fault string            `json:"fault,omitempty"` // the factor whose fault this is another sign of; in a faults book only
 }
 
 // How well the source of a line is known.

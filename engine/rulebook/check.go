@@ -52,6 +52,7 @@ func check(l *faultList, b *Book) {
 	c.checkDefects()
 	c.checkFactors()
 	c.checkLimits()
+	c.checkFaultBook()
 	c.checkNotes()
 	for i, ch := range b.Choices {
 		if !c.used[ch.ID] {
@@ -295,6 +296,7 @@ func (c *checker) checkFactors() {
 		c.referAll(c.defects, "defect", path+".defects", f.Defects)
 		c.referAll(c.sites, "site", path+".sites", f.Sites)
 		c.referAll(c.zones, "zone", path+".zones", f.Zones)
+		c.when(path+".when", f.When)
 		if len(f.Defects) == 0 && len(f.Add) == 0 {
 			c.add(CodeMissing, path+".defects", "the factor "+tree.Quote(f.ID)+" measures nothing", "name defects, or factors to add")
 		}

@@ -69,6 +69,7 @@ func (b *Book) fields(o *object) {
 	o.text("title", &b.Title)
 	o.optional("base", &b.Base)
 	o.optional("about", &b.About)
+	o.flag("faults", &b.Faulted)
 	list(o, "scale", true, &b.Scale)
 	list(o, "kinds", false, &b.Kinds)
 	list(o, "weights", false, &b.Weights)
@@ -149,6 +150,8 @@ func (f *Factor) fields(o *object) {
 	o.texts("sites", &f.Sites)
 	o.texts("zones", &f.Zones)
 	o.texts("add", &f.Add)
+	o.pairs("when", &f.When)
+	o.optional("fault", &f.Fault)
 }
 
 func (l *Limit) fields(o *object) {
@@ -323,6 +326,15 @@ func (o *object) bool(name string, v *bool) {
 	}
 	n, _ := o.take(name, tree.KindBool, true)
 	*v = n.Text == "true"
+}
+
+// flag is a bool that is false when it is absent.
+func (o *object) flag(name string, v *bool) {
+	if o.out != nil {
+		o.out.Bool(name, v, tree.IfSet)
+	} else if n, ok := o.take(name, tree.KindBool, false); ok {
+		*v = n.Text == "true"
+	}
 }
 
 func (o *object) number(name string, v *int) {

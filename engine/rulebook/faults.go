@@ -30,6 +30,7 @@ const (
 	CodeMonotone   engine.Code = "rulebook.monotone"   // a worse grade that allows less
 	CodeLastGrade  engine.Code = "rulebook.last"       // a limit on the grade that takes the rest
 	CodeChoice     engine.Code = "rulebook.choice"     // a choice without a real choice
+	CodeFault      engine.Code = "rulebook.fault"      // a book about faults that cannot tell each of them
 	CodeUnused     engine.Code = "rulebook.unused"     // a choice that no line depends on
 	CodeConfidence engine.Code = "rulebook.confidence" // not one of the three words
 )

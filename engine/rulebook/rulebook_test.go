@@ -26,8 +26,13 @@ func TestSmallBookIsGood(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// Each field of the format stands at least once in the small book, so that
+	faults, err := rulebook.Decode([]byte(smallFaults(t)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Each field of the format stands at least once in the small books, so that
 	// reading and writing it is tried below.
+	b.Faulted, b.Factors = faults.Faulted, append(b.Factors, faults.Factors...)
 	checkNoEmptyField(t, reflect.ValueOf(*b), "book")
 }
 
@@ -55,7 +60,13 @@ func checkNoEmptyField(t *testing.T, v reflect.Value, path string) {
 }
 
 func TestEncodeDecode(t *testing.T) {
-	first, err := rulebook.Decode([]byte(small(t)))
+	for _, text := range []string{small(t), smallFaults(t)} {
+		encodeDecode(t, text)
+	}
+}
+
+func encodeDecode(t *testing.T, text string) {
+	first, err := rulebook.Decode([]byte(text))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -16,8 +16,12 @@ func TestEncodeAsEncodingJSON(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	faults, err := rulebook.Decode([]byte(smallFaults(t)))
+	if err != nil {
+		t.Fatal(err)
+	}
 	own.About, own.Notes[0].Text = "a < b & \"c\" > d\u2028é", `back\slash`
-	for _, b := range append(rulebook.Builtin(), own) {
+	for _, b := range append(rulebook.Builtin(), own, faults) {
 		var want bytes.Buffer
 		enc := json.NewEncoder(&want)
 		enc.SetEscapeHTML(false)
