@@ -1,5 +1,5 @@
 // Package amount holds measured sizes exactly: lengths, weights, shares of a
-// part and counts.
+// part, Haugh values and counts.
 //
 // A length is a whole number of nanometres, so that 1/64 in (396,875 nm) and
 // 0.01 mm are both exact; a weight is a whole number of nanograms; a share is a
@@ -37,6 +37,7 @@ const (
 	DimLength
 	DimShare
 	DimWeight
+	DimHaugh
 )
 
 // String names the dimension in one word.
@@ -50,6 +51,8 @@ func (d Dim) String() string {
 		return "share"
 	case DimWeight:
 		return "weight"
+	case DimHaugh:
+		return "Haugh value"
 	}
 	return "unknown"
 }
@@ -62,7 +65,7 @@ const MaxCount = 1_000_000
 const MaxDen = 100_000_000_000_000
 
 // Amount is an exact size of one dimension: Num/Den nanometres, nanograms,
-// whole parts or things. Den is 1 except for shares. The zero Amount has no
+// whole parts, hundredths of a Haugh unit or things. Den is 1 except for shares. The zero Amount has no
 // dimension and equals nothing.
 type Amount struct {
 	Dim Dim
@@ -227,11 +230,14 @@ func (a Amount) String() string {
 		return Share{a.Num, a.Den}.String()
 	case DimWeight:
 		return Weight(a.Num).String()
+	case DimHaugh:
+		return Haugh(a.Num).String()
 	}
 	return "no amount"
 }
 
-// MarshalText gives the exact form: "2", "1/4 in", "1.95 mm", "1/3", "4 lb 3 oz".
+// MarshalText gives the exact form: "2", "1/4 in", "1.95 mm", "1/3", "4 lb 3 oz",
+// "72 HU".
 func (a Amount) MarshalText() ([]byte, error) {
 	switch a.Dim {
 	case DimCount:
@@ -242,8 +248,10 @@ func (a Amount) MarshalText() ([]byte, error) {
 		return Share{a.Num, a.Den}.MarshalText()
 	case DimWeight:
 		return Weight(a.Num).MarshalText()
+	case DimHaugh:
+		return []byte(Haugh(a.Num).String()), nil
 	}
-	return nil, engine.New(CodeDimension, "", "an amount without a dimension cannot be written", "make it with Count, OfLength, OfShare or OfWeight")
+	return nil, engine.New(CodeDimension, "", "an amount without a dimension cannot be written", "make it with Count, OfLength, OfShare, OfWeight or OfHaugh")
 }
 
 // UnmarshalText reads what MarshalText writes; the unit tells the dimension, a
@@ -252,6 +260,11 @@ func (a *Amount) UnmarshalText(text []byte) error {
 	s := strings.TrimSpace(string(text))
 	d := DimCount
 	switch {
+	case s == noHaugh:
+		*a = OfHaugh(NoHaugh)
+		return nil
+	case strings.HasSuffix(s, "HU"):
+		d = DimHaugh
 	case strings.HasSuffix(s, "in") || strings.HasSuffix(s, "mm"):
 		d = DimLength
 	case strings.HasSuffix(s, "lb") || strings.HasSuffix(s, "oz") || strings.HasSuffix(s, "g"):
@@ -283,8 +296,11 @@ func Parse(s string, d Dim) (Amount, error) {
 	case DimWeight:
 		w, err := ParseWeight(s)
 		return OfWeight(w), err
+	case DimHaugh:
+		h, err := ParseHaugh(s)
+		return OfHaugh(h), err
 	}
-	return Amount{}, engine.New(CodeDimension, "", "no dimension to read "+quote(s)+" in", "ask for a count, length, share or weight")
+	return Amount{}, engine.New(CodeDimension, "", "no dimension to read "+quote(s)+" in", "ask for a count, length, share, weight or Haugh value")
 }
 
 func parseCount(s string) (int64, error) {

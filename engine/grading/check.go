@@ -130,6 +130,7 @@ func (g *Grader) checkFinding(f *faults, path string, found *Finding) item {
 	}
 	it.length = checkLength(f, path+".length", defect, rulebook.MeasureLength, found.Length)
 	it.depth = checkLength(f, path+".depth", defect, rulebook.MeasureDepth, found.Depth)
+	checkWeight(f, path+".weight", defect, found.Weight)
 	checkShare(f, path, defect, found)
 	it.share, it.hasShare = Share(*found)
 	if !slices.Contains(defect.Measures, rulebook.MeasureShare) {
@@ -166,6 +167,18 @@ func checkLength(f *faults, where string, d *rulebook.Defect, measure string, l 
 		return amount.Amount{}
 	}
 	return amount.OfLength(*l)
+}
+
+func checkWeight(f *faults, where string, d *rulebook.Defect, w *amount.Weight) {
+	if w == nil {
+		return
+	}
+	if !slices.Contains(d.Measures, rulebook.MeasureWeight) {
+		f.add(CodeMeasure, where, strconv.Quote(d.ID)+" has no weight", "leave it out")
+	}
+	if *w <= 0 || *w > amount.MaxWeight {
+		f.add(CodeMeasure, where, strconv.FormatInt(int64(*w), 10)+" ng is no weight", "weigh again")
+	}
 }
 
 func checkShare(f *faults, path string, d *rulebook.Defect, found *Finding) {

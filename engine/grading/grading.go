@@ -23,8 +23,9 @@ type Finding struct {
 	Defect     string         `json:"defect"`               // id of a defect of the book
 	Site       string         `json:"site,omitempty"`       // id of a site of the book
 	Count      int            `json:"count,omitempty"`      // how many alike, each with these measures; 0 counts as one
-	Length     *amount.Length `json:"length,omitempty"`     // longest dimension
+	Length     *amount.Length `json:"length,omitempty"`     // longest dimension; the height of a white, the width of a spot
 	Depth      *amount.Length `json:"depth,omitempty"`      // how deep
+	Weight     *amount.Weight `json:"weight,omitempty"`     // of the item, where a measure depends on it; the setting's when absent
 	Share      *amount.Share  `json:"share,omitempty"`      // estimated share of the site
 	PartLength *amount.Length `json:"partlength,omitempty"` // length of the whole that Length is a share of: the part, or the way a tail cut can go
 	View       string         `json:"view,omitempty"`       // front or back, on the drawing
@@ -41,6 +42,7 @@ func (f *Finding) Fields(o *tree.Fields) {
 	tree.Whole(o, "count", &f.Count, tree.IfSet)
 	tree.Maybe(o, "length", &f.Length, amount.Length.MarshalText, amount.ParseLength)
 	tree.Maybe(o, "depth", &f.Depth, amount.Length.MarshalText, amount.ParseLength)
+	tree.Maybe(o, "weight", &f.Weight, amount.Weight.MarshalText, amount.ParseWeight)
 	tree.Maybe(o, "share", &f.Share, amount.Share.MarshalText, amount.ParseShare)
 	tree.Maybe(o, "partlength", &f.PartLength, amount.Length.MarshalText, amount.ParseLength)
 	o.Text("view", &f.View, tree.IfSet)

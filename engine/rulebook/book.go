@@ -10,8 +10,9 @@
 //
 // A defect is something that can be seen on an item, at a site. A factor says
 // how the findings of some defects make one amount. A limit says the most of a
-// factor that a grade allows; whatever breaks a grade's limit also breaks every
-// better grade. The verdict is the best grade with no broken limit, and the
+// factor that a grade allows, or the least of it that a grade asks for; whatever
+// breaks a grade's limit also breaks every better grade. An amount that nothing
+// was found for breaks no limit. The verdict is the best grade with no broken limit, and the
 // last grade of the scale holds when every other is broken.
 //
 // # Old files
@@ -36,6 +37,7 @@ type Book struct {
 	Title   string        `json:"title"`             // for people
 	Base    string        `json:"base,omitempty"`    // id of the book this one varies; the lines here stand alone
 	About   string        `json:"about,omitempty"`   // what it is for
+	Drawing string        `json:"drawing,omitempty"` // what findings are put on, one of Drawings; a bird when empty
 	Faulted bool          `json:"faults,omitempty"`  // each factor is a fault an item has or has not; see IsFaults
 	Scale   []Grade       `json:"scale"`             // best first; the last takes what every other refuses
 	Kinds   []Bird        `json:"kinds,omitempty"`   // kinds of bird; none when the kind does not matter
@@ -50,6 +52,20 @@ type Book struct {
 	Sources []Source      `json:"sources"`
 	Notes   []Note        `json:"notes,omitempty"`
 }
+
+// What findings can be put on.
+const (
+	DrawBird   = "bird"
+	DrawPart   = "part"   // a part of a carcass
+	DrawShell  = "shell"  // an egg from outside
+	DrawLight  = "light"  // an egg before the light
+	DrawOpened = "opened" // an egg that is opened
+	DrawPiece  = "piece"  // a coated or formed piece
+	DrawCarton = "carton" // a carton of eggs
+)
+
+// Drawings lists what findings can be put on.
+var Drawings = []string{DrawBird, DrawPart, DrawShell, DrawLight, DrawOpened, DrawPiece, DrawCarton}
 
 // Grade is one step of a scale.
 type Grade struct {
@@ -112,6 +128,7 @@ const (
 	MeasureShare  = "share"
 	MeasureDepth  = "depth"
 	MeasureCount  = "count"
+	MeasureWeight = "weight" // of the item, for measures that depend on it
 )
 
 // Defect is something that can be found.
@@ -120,7 +137,7 @@ type Defect struct {
 	Name     string   `json:"name"`
 	Meaning  string   `json:"meaning,omitempty"`
 	Sites    []string `json:"sites,omitempty"`    // where it can be; everywhere when empty
-	Measures []string `json:"measures,omitempty"` // what can be measured of it: length, share, depth, count
+	Measures []string `json:"measures,omitempty"` // what can be measured of it: length, share, depth, count, weight
 	Caution  string   `json:"caution,omitempty"`  // what is easily taken wrongly
 }
 
@@ -131,6 +148,15 @@ const (
 	OpTotal   = "total"   // all lengths together
 	OpShare   = "share"   // all shares of the part together, at most the whole
 	OpDepth   = "depth"   // the greatest depth
+	OpHaugh   = "haugh"   // the lowest Haugh value, of a height (the length) and a weight
+	OpCovered = "covered" // the share of an egg's shell under round spots of a width (the length) and under shares, at most the whole
+)
+
+// The printed forms of the Haugh formula; keelcard/engine/egg computes them.
+const (
+	FormFull = "full"
+	Form757  = "7.57"
+	Form76   = "7.6"
 )
 
 // Over what a factor makes one amount.
@@ -151,6 +177,7 @@ type Factor struct {
 	Sites   []string `json:"sites,omitempty"` // only these sites; all when empty
 	Zones   []string `json:"zones,omitempty"` // only these zones; all when empty
 	Add     []string `json:"add,omitempty"`   // other factors whose amounts are added
+	Form    string   `json:"form,omitempty"`  // of the Haugh formula; for haugh only
 
 	When  map[string]string `json:"when,omitempty"`  // choice -> option under which the factor's own limits hold
 	Fault string            `json:"fault,omitempty"` // the factor whose fault this is another sign of; in a faults book only
@@ -163,13 +190,15 @@ const (
 	CommonPractice = "common practice" // usual, without one source
 )
 
-// Limit is the most of a factor that a grade allows.
+// Limit is the most of a factor that a grade allows, or the least of it that a
+// grade asks for. All limits of one factor are of one kind.
 type Limit struct {
 	Factor        string            `json:"factor"`
 	Grade         string            `json:"grade"`
-	Most          string            `json:"most"`                     // an amount in the factor's dimension
-	Inclusive     bool              `json:"inclusive"`                // whether Most itself is allowed
-	InclusiveWhen map[string]string `json:"inclusive_when,omitempty"` // options under which Most itself is allowed after all
+	Most          string            `json:"most,omitempty"`           // an amount in the factor's dimension
+	Least         string            `json:"least,omitempty"`          // likewise; stands instead of Most
+	Inclusive     bool              `json:"inclusive"`                // whether that amount itself is allowed
+	InclusiveWhen map[string]string `json:"inclusive_when,omitempty"` // options under which it is allowed after all
 	Over          amount.Weight     `json:"over,omitempty"`           // for items heavier than this
 	To            amount.Weight     `json:"to,omitempty"`             // up to and with this weight; no end when zero
 	Kinds         []string          `json:"kinds,omitempty"`          // for these kinds; all when empty
@@ -217,21 +246,42 @@ func (f Factor) Dim() amount.Dim {
 	switch f.Op {
 	case OpLongest, OpTotal, OpDepth:
 		return amount.DimLength
-	case OpShare:
+	case OpShare, OpCovered:
 		return amount.DimShare
+	case OpHaugh:
+		return amount.DimHaugh
 	}
 	return amount.DimCount
 }
 
-// Measure is what the factor reads of a finding.
+// Bound is the amount of the limit as it is written, Most or Least.
+func (l Limit) Bound() string {
+	if l.Least != "" {
+		return l.Least
+	}
+	return l.Most
+}
+
+// Measure is what the factor reads of a finding before all.
 func (f Factor) Measure() string {
 	switch f.Op {
-	case OpLongest, OpTotal:
+	case OpLongest, OpTotal, OpHaugh:
 		return MeasureLength
-	case OpShare:
+	case OpShare, OpCovered:
 		return MeasureShare
 	case OpDepth:
 		return MeasureDepth
 	}
 	return MeasureCount
+}
+
+// Reads reports whether the factor makes use of a measure of a finding.
+func (f Factor) Reads(measure string) bool {
+	switch f.Op {
+	case OpHaugh:
+		return measure == MeasureLength || measure == MeasureWeight
+	case OpCovered:
+		return measure == MeasureLength || measure == MeasureShare
+	}
+	return measure == f.Measure()
 }

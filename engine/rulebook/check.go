@@ -71,6 +71,9 @@ func (c *checker) head() {
 	if c.b.Base != "" && !kebab(c.b.Base) {
 		c.badID("base", c.b.Base)
 	}
+	if c.b.Drawing != "" {
+		c.word(CodeValue, "drawing", c.b.Drawing, Drawings...)
+	}
 	if c.b.Base == c.b.ID {
 		c.add(CodeReference, "base", "the book "+tree.Quote(c.b.ID)+" varies itself", "name another book or leave the field out")
 	}
@@ -281,7 +284,7 @@ func (c *checker) checkDefects() {
 		c.referAll(c.sites, "site", path+".sites", d.Sites)
 		for j, m := range d.Measures {
 			where := at(path+".measures", j)
-			if c.word(CodeValue, where, m, MeasureLength, MeasureShare, MeasureDepth, MeasureCount) && slices.Contains(d.Measures[:j], m) {
+			if c.word(CodeValue, where, m, MeasureLength, MeasureShare, MeasureDepth, MeasureCount, MeasureWeight) && slices.Contains(d.Measures[:j], m) {
 				c.add(CodeTwice, where, tree.Quote(m)+" stands twice", "keep one")
 			}
 		}
@@ -291,7 +294,7 @@ func (c *checker) checkDefects() {
 func (c *checker) checkFactors() {
 	for i, f := range c.b.Factors {
 		path := at("factors", i)
-		c.word(CodeValue, path+".op", f.Op, OpCount, OpLongest, OpTotal, OpShare, OpDepth)
+		c.word(CodeValue, path+".op", f.Op, OpCount, OpLongest, OpTotal, OpShare, OpDepth, OpHaugh, OpCovered)
 		c.word(CodeValue, path+".per", f.Per, PerPart, PerZone, PerItem)
 		c.referAll(c.defects, "defect", path+".defects", f.Defects)
 		c.referAll(c.sites, "site", path+".sites", f.Sites)
@@ -300,23 +303,48 @@ func (c *checker) checkFactors() {
 		if len(f.Defects) == 0 && len(f.Add) == 0 {
 			c.add(CodeMissing, path+".defects", "the factor "+tree.Quote(f.ID)+" measures nothing", "name defects, or factors to add")
 		}
-		if f.Op == OpShare && f.Per != PerPart {
-			c.add(CodeGroup, path+".per", "shares are taken per "+tree.Quote(f.Per), "a share is of a part: write part")
-		}
+		c.factorForm(path, f)
 		c.factorMeasures(path, f)
 		c.factorGroups(path, f)
 		c.factorAdds(path, i)
 	}
 }
 
-// factorMeasures reports defects that are never measured in what the factor reads.
+// factorForm checks over what a factor is taken and which formula it uses.
+func (c *checker) factorForm(path string, f Factor) {
+	switch {
+	case f.Op == OpShare && f.Per != PerPart:
+		c.add(CodeGroup, path+".per", "shares are taken per "+tree.Quote(f.Per), "a share is of a part: write part")
+	case (f.Op == OpHaugh || f.Op == OpCovered) && f.Per != PerItem:
+		c.add(CodeGroup, path+".per", "an egg is taken per "+tree.Quote(f.Per), "an egg is measured as a whole: write item")
+	}
+	if f.Op == OpHaugh {
+		c.word(CodeValue, path+".form", f.Form, FormFull, Form757, Form76)
+	} else if f.Form != "" {
+		c.add(CodeValue, path+".form", tree.Quote(f.Form)+" is a form of the Haugh formula and the factor is "+tree.Quote(f.Op), "leave it out")
+	}
+}
+
+// factorMeasures reports defects that are never measured in what the factor
+// reads. A spot on a shell may be measured in either way.
 func (c *checker) factorMeasures(path string, f Factor) {
-	if f.Measure() == MeasureCount {
+	needs := []string{f.Measure()}
+	switch f.Op {
+	case OpHaugh:
+		needs = append(needs, MeasureWeight)
+	case OpCount:
 		return
 	}
 	for i, id := range f.Defects {
-		if d, ok := c.defects[id]; ok && !slices.Contains(c.b.Defects[d].Measures, f.Measure()) {
-			c.add(CodeMeasure, at(path+".defects", i), tree.Quote(id)+" is not measured in "+f.Measure(), "add the measure to the defect or leave it out here")
+		d, ok := c.defects[id]
+		if !ok {
+			continue
+		}
+		measures := c.b.Defects[d].Measures
+		for _, m := range needs {
+			if !slices.Contains(measures, m) && !(f.Op == OpCovered && slices.Contains(measures, MeasureLength)) {
+				c.add(CodeMeasure, at(path+".defects", i), tree.Quote(id)+" is not measured in "+m, "add the measure to the defect or leave it out here")
+			}
 		}
 	}
 }

@@ -69,6 +69,7 @@ func (b *Book) fields(o *object) {
 	o.text("title", &b.Title)
 	o.optional("base", &b.Base)
 	o.optional("about", &b.About)
+	o.optional("drawing", &b.Drawing)
 	o.flag("faults", &b.Faulted)
 	list(o, "scale", true, &b.Scale)
 	list(o, "kinds", false, &b.Kinds)
@@ -150,6 +151,7 @@ func (f *Factor) fields(o *object) {
 	o.texts("sites", &f.Sites)
 	o.texts("zones", &f.Zones)
 	o.texts("add", &f.Add)
+	o.optional("form", &f.Form)
 	o.pairs("when", &f.When)
 	o.optional("fault", &f.Fault)
 }
@@ -157,7 +159,8 @@ func (f *Factor) fields(o *object) {
 func (l *Limit) fields(o *object) {
 	o.text("factor", &l.Factor)
 	o.text("grade", &l.Grade)
-	o.text("most", &l.Most)
+	o.optional("most", &l.Most)
+	o.optional("least", &l.Least)
 	o.bool("inclusive", &l.Inclusive)
 	o.pairs("inclusive_when", &l.InclusiveWhen)
 	o.weight("over", &l.Over)

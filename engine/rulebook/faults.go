@@ -28,6 +28,7 @@ const (
 	CodeOverlap    engine.Code = "rulebook.overlap"    // two lines for the same case
 	CodeHole       engine.Code = "rulebook.hole"       // a weight between or beside the lines
 	CodeMonotone   engine.Code = "rulebook.monotone"   // a worse grade that allows less
+	CodeDirection  engine.Code = "rulebook.direction"  // a limit with most and least, or with neither, or a factor with lines of both
 	CodeLastGrade  engine.Code = "rulebook.last"       // a limit on the grade that takes the rest
 	CodeChoice     engine.Code = "rulebook.choice"     // a choice without a real choice
 	CodeFault      engine.Code = "rulebook.fault"      // a book about faults that cannot tell each of them

@@ -14,7 +14,17 @@ type line struct {
 	Limit
 	path  string
 	grade int
-	most  amount.Amount
+	bound amount.Amount
+}
+
+// stricter is below 0 when l allows less than other, or asks for more, by their
+// amounts; both are of one factor and one kind.
+func (l line) stricter(other line) int {
+	order, _ := l.bound.Cmp(other.bound)
+	if l.Least != "" {
+		return -order
+	}
+	return order
 }
 
 func (c *checker) checkLimits() {
@@ -26,6 +36,9 @@ func (c *checker) checkLimits() {
 		}
 	}
 	for _, lines := range byFactor {
+		if !c.oneKind(lines) {
+			continue
+		}
 		c.checkPairs(lines)
 		c.checkCover(lines)
 	}
@@ -47,22 +60,44 @@ func (c *checker) checkLimit(path string, l Limit) (line, bool) {
 	if !hasFactor || !hasGrade {
 		return line{}, false
 	}
-	most, ok := c.amount(path+".most", l.Most, c.b.Factors[c.factors[l.Factor]].Dim())
-	if ok {
-		c.checkInclusive(path, l, most)
+	if (l.Most == "") == (l.Least == "") {
+		c.add(CodeDirection, path+".most", "the line says most "+tree.Quote(l.Most)+" and least "+tree.Quote(l.Least), "write one of the two")
+		return line{}, false
 	}
-	return line{l, path, c.grades[l.Grade], most}, ok
+	where := path + ".most"
+	if l.Least != "" {
+		where = path + ".least"
+	}
+	bound, ok := c.amount(where, l.Bound(), c.b.Factors[c.factors[l.Factor]].Dim())
+	if ok {
+		c.checkInclusive(path, l, bound)
+	}
+	return line{l, path, c.grades[l.Grade], bound}, ok
 }
 
-func (c *checker) checkInclusive(path string, l Limit, most amount.Amount) {
+func (c *checker) checkInclusive(path string, l Limit, bound amount.Amount) {
+	whole := bound.Dim == amount.DimShare && bound.Num == bound.Den
 	switch {
 	case l.Inclusive && l.InclusiveWhen != nil:
 		c.add(CodeInclusive, path+".inclusive_when", "the line is inclusive in any case", "write false for inclusive or leave the condition out")
-	case !l.Inclusive && most.Dim == amount.DimCount:
-		c.add(CodeInclusive, path+".inclusive", "a count of "+tree.Quote(l.Most)+" is not allowed itself", "write the most that is allowed and true")
-	case !l.Inclusive && most.IsZero():
+	case !l.Inclusive && bound.Dim == amount.DimCount:
+		c.add(CodeInclusive, path+".inclusive", "a count of "+tree.Quote(l.Bound())+" is not allowed itself", "write the last count that is allowed and true")
+	case !l.Inclusive && l.Least == "" && bound.IsZero():
 		c.add(CodeInclusive, path+".inclusive", "less than "+tree.Quote(l.Most)+" cannot be measured", "write true for none at all")
+	case !l.Inclusive && l.Least != "" && whole:
+		c.add(CodeInclusive, path+".inclusive", "more than "+tree.Quote(l.Least)+" cannot be measured", "write true for the whole")
 	}
+}
+
+// oneKind reports a factor of which some lines say the most and others the least.
+func (c *checker) oneKind(lines []line) bool {
+	for _, l := range lines {
+		if first := lines[0]; (l.Least == "") != (first.Least == "") {
+			c.add(CodeDirection, l.path, tree.Quote(l.Factor)+" has "+allowance(l)+" here and "+allowance(first)+" in "+first.path, "write most for each line of a factor, or least for each")
+			return false
+		}
+	}
+	return true
 }
 
 // checkPairs reports lines that hold for the same case twice and lines that
@@ -74,7 +109,7 @@ func (c *checker) checkPairs(lines []line) {
 				continue
 			}
 			if a.grade == b.grade {
-				c.add(CodeOverlap, a.path, tree.Quote(a.Factor)+" has two limits for "+tree.Quote(a.Grade)+" at once: "+tree.Quote(a.Most)+" here and "+tree.Quote(b.Most)+" in "+b.path, "part them by weight, kind or choice")
+				c.add(CodeOverlap, a.path, tree.Quote(a.Factor)+" has two limits for "+tree.Quote(a.Grade)+" at once: "+tree.Quote(a.Bound())+" here and "+tree.Quote(b.Bound())+" in "+b.path, "part them by weight, kind or choice")
 				continue
 			}
 			better, worse := b, a
@@ -82,17 +117,27 @@ func (c *checker) checkPairs(lines []line) {
 				better, worse = a, b
 			}
 			if allowsLess(worse, better) {
-				c.add(CodeMonotone, worse.path+".most", tree.Quote(worse.Grade)+" allows "+allowance(worse)+" and the better "+tree.Quote(better.Grade)+" "+allowance(better)+" in "+better.path, "let the worse grade allow at least as much")
+				where := ".most"
+				if worse.Least != "" {
+					where = ".least"
+				}
+				c.add(CodeMonotone, worse.path+where, tree.Quote(worse.Grade)+" allows "+allowance(worse)+" and the better "+tree.Quote(better.Grade)+" "+allowance(better)+" in "+better.path, "let the worse grade allow whatever the better one does")
 			}
 		}
 	}
 }
 
 func allowance(l line) string {
-	if l.Inclusive {
-		return "up to " + tree.Quote(l.Most)
+	text := tree.Quote(l.Bound())
+	switch {
+	case l.Least != "" && l.Inclusive:
+		return "at least " + text
+	case l.Least != "":
+		return "more than " + text
+	case l.Inclusive:
+		return "up to " + text
 	}
-	return "less than " + tree.Quote(l.Most)
+	return "less than " + text
 }
 
 // meet reports whether both lines can hold for one item.
@@ -112,9 +157,7 @@ func meet(a, b Limit) bool {
 }
 
 func allowsLess(worse, better line) bool {
-	// Both amounts are of the factor's dimension, so they compare.
-	order, _ := worse.most.Cmp(better.most)
-	if order != 0 {
+	if order := worse.stricter(better); order != 0 {
 		return order < 0
 	}
 	same := worse.Inclusive == better.Inclusive && maps.Equal(worse.InclusiveWhen, better.InclusiveWhen)
