@@ -26,6 +26,7 @@ const bookFile = "book.json"
 type want struct {
 	Grade      string          `json:"grade"`
 	Set        *[]string       `json:"set"`     // factors
+	Faults     *[]string       `json:"faults"`  // of a faults book
 	Touched    *[]string       `json:"touched"` // factors
 	Differ     *[]wantDiffer   `json:"differ"`
 	Unmeasured *[]wantGap      `json:"unmeasured"`
@@ -100,6 +101,7 @@ func checkGrading(book *rulebook.Book, data []byte) (faults []error) {
 		return append(faults, err)
 	}
 	faults = append(faults, checkVerdict(v, w)...)
+	faults = append(faults, checkPresent(book, v, w)...)
 	for _, open := range w.Open {
 		faults = append(faults, checkOpen(book, setting, findings, open)...)
 	}
@@ -168,6 +170,25 @@ func checkVerdict(v grading.Verdict, w want) (faults []error) {
 		add("certain %q, want %q", v.Certain, w.Certain)
 	}
 	return faults
+}
+
+// checkPresent wants the faults of a faults book; a book of grades has none to
+// expect.
+func checkPresent(book *rulebook.Book, v grading.Verdict, w want) []error {
+	if w.Faults == nil {
+		return nil
+	}
+	if !book.IsFaults() {
+		return []error{fmt.Errorf("want.json: the book %s is not about faults", book.ID)}
+	}
+	got := []string{}
+	for _, p := range grading.FaultsOf(book, v) {
+		got = append(got, p.ID)
+	}
+	if !slices.Equal(got, *w.Faults) {
+		return []error{fmt.Errorf("want.json: faults %v, want %v", got, *w.Faults)}
+	}
+	return nil
 }
 
 func factors(reasons []grading.Reason) []string {

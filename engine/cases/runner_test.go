@@ -24,6 +24,16 @@ Source: practice, common practice
 -- want.json --
 {"grade": "B", "set": ["wing-half"]}
 `
+	goodFaults = `Dirt sticks to one egg.
+
+Source: connecticut, read
+-- setting.json --
+{}
+-- findings.json --
+[{"defect": "adhering", "site": "egg-7"}]
+-- want.json --
+{"grade": "fault", "faults": ["adhering"]}
+`
 	openGrading = `A bare thigh.
 
 Source: practice, common practice
@@ -128,6 +138,8 @@ func TestBadCasesFail(t *testing.T) {
 		{"part unknown", "books/carcass-youth/half-wing.txtar", "-- findings.json", "-- found.json", `unknown or second part "found.json"`},
 		{"no grade", "books/carcass-youth/half-wing.txtar", `"grade": "B", `, "", "either a grade or two open answers"},
 		{"open that is not", "books/carcass-youth/half-wing.txtar", goodGrading, openGrading, "open under map[depth:coin]: the verdict does not say that depth decides"},
+		{"faults of a book of grades", "books/carcass-youth/half-wing.txtar", `"set"`, `"faults": [], "set"`, "the book carcass-youth is not about faults"},
+		{"wrong faults", "books/carton/dirt.txtar", goodGrading, strings.Replace(goodFaults, `"adhering"]`, `"check"]`, 1), "faults [adhering], want [check]"},
 		{"ending", "books/carcass-youth/half-wing.txt", "", "", "books/carcass-youth/half-wing.txt is no case: they end in .txtar"},
 		{"unknown book", "books/carcass-young/half-wing.txtar", "", "", "books/carcass-young has no book.json"},
 		{"file among the books", "books/half-wing.txtar", "", "", "books/half-wing.txtar is no folder"},

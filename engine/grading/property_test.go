@@ -2,6 +2,7 @@ package grading_test
 
 import (
 	"fmt"
+	"maps"
 	"reflect"
 	"slices"
 	"strings"
@@ -237,7 +238,7 @@ func TestDistanceIsExact(t *testing.T) {
 		f := drawFinding(t, b)
 		f.Count, f.Sure = 1, ""
 		if f.Length == nil {
-			t.Skip("no length")
+			return
 		}
 		v := mustGrade(t, b, s, []grading.Finding{f})
 		for _, d := range v.Near {
@@ -342,15 +343,25 @@ func sitesFor(b *rulebook.Book, f rulebook.Factor, d rulebook.Defect) []string {
 
 // settingFor is a setting under which the line holds.
 func settingFor(b *rulebook.Book, l rulebook.Limit) (grading.Setting, bool) {
-	choices, err := b.Resolve(l.When)
+	when := maps.Clone(l.When)
+	if more := factorByID(b, l.Factor).When; when == nil {
+		when = more
+	} else {
+		maps.Copy(when, more)
+	}
+	choices, err := b.Resolve(when)
 	if err != nil {
 		return grading.Setting{}, false
+	}
+	kinds := b.Kinds
+	if len(kinds) == 0 {
+		kinds = []rulebook.Bird{{}}
 	}
 	for _, w := range []amount.Weight{l.To, l.Over + amount.Ounce, 3 * amount.Pound, 10 * amount.Pound} {
 		if w <= l.Over || l.To != 0 && w > l.To {
 			continue
 		}
-		for _, k := range b.Kinds {
+		for _, k := range kinds {
 			s := grading.Setting{Kind: k.ID, Weight: w, Choices: choices}
 			if len(l.Kinds) > 0 && !slices.Contains(l.Kinds, k.ID) {
 				continue
