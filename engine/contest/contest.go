@@ -37,6 +37,11 @@ const (
 	MaxTies      = 20
 	MaxText      = 120 // letters of a name
 	MaxPairs     = 100 // points a class has of its own
+	MaxNames     = 60  // names to choose from
+	MaxFaults    = 10  // faults that an item is checked for
+	MaxSlots     = 250 // answers on a card
+	MaxOfficials = 9   // officials who give points
+	MaxCriteria  = 20  // things they give points for
 
 	MaxWorth = 1000 * points.One // of one class
 )
@@ -114,6 +119,16 @@ type Class struct {
 	Pairs  []PairPoints  `json:"table,omitempty"`  // points by key and mark; empty stands for the published table
 
 	Reasons bool `json:"reasons,omitempty"` // oral reasons count here, for tie-breaks by reasons
+
+	Division string   `json:"division,omitempty"` // the group of classes it belongs to, such as Market poultry
+	List     string   `json:"list,omitempty"`     // identified: the id of a built-in list of names
+	Names    []string `json:"names,omitempty"`    // identified and checked: the class's own names or faults
+	Whole    bool     `json:"whole,omitempty"`    // checked: an item earns its points only with every fault right
+
+	Officials int           `json:"officials,omitempty"` // awarded: how many officials give points; 0 stands for 1
+	Criteria  []Criterion   `json:"criteria,omitempty"`  // awarded: what points are given for; none for one number
+	Step      points.Points `json:"step,omitempty"`      // awarded: the smallest amount that is given; 0 stands for 1
+	Round     string        `json:"round,omitempty"`     // awarded: how the mean is rounded, "" to 0.01, RoundHalf or RoundWhole
 }
 
 // Fields names the fields of a record's value.
@@ -130,7 +145,33 @@ func (c *Class) Fields(f *tree.Fields) {
 	f.Text("double", &c.Double, tree.IfSet)
 	tree.List(f, "table", &c.Pairs, tree.IfSet)
 	f.Bool("reasons", &c.Reasons, tree.IfSet)
+	f.Text("division", &c.Division, tree.IfSet)
+	f.Text("list", &c.List, tree.IfSet)
+	f.Texts("names", &c.Names, tree.IfSet)
+	f.Bool("whole", &c.Whole, tree.IfSet)
+	tree.Whole(f, "officials", &c.Officials, tree.IfSet)
+	tree.List(f, "criteria", &c.Criteria, tree.IfSet)
+	tree.AsText(f, "step", &c.Step, tree.IfSet, points.Points.MarshalText, points.Parse)
+	f.Text("round", &c.Round, tree.IfSet)
 }
+
+// Criterion is one thing points are given for, and the most that are.
+type Criterion struct {
+	Name string        `json:"name"`
+	Most points.Points `json:"most"`
+}
+
+// Fields names the fields of a record's value.
+func (c *Criterion) Fields(f *tree.Fields) {
+	f.Text("name", &c.Name, tree.Always)
+	tree.AsText(f, "most", &c.Most, tree.Always, points.Points.MarshalText, points.Parse)
+}
+
+// How the mean of the officials is rounded, half up.
+const (
+	RoundHalf  = "half"  // to half a point
+	RoundWhole = "whole" // to a whole point
+)
 
 // DoubleLower gives an item with two marks the lower of the two scores.
 const DoubleLower = "lower"
@@ -177,7 +218,7 @@ func (t *Team) Fields(f *tree.Fields) { f.Text("name", &t.Name, tree.Always) }
 
 // KeyItem is the official answer for one item, or for a whole placing class.
 type KeyItem struct {
-	Answer string   `json:"answer"`         // a grade of the scale, or an order such as 2-1-3-4
+	Answer string   `json:"answer"`         // a grade, a name, an order such as 2-1-3-4, or faults as JoinFaults writes them
 	Cuts   [3]uint8 `json:"cuts,omitzero"`  // of a placing class
 	Also   []string `json:"also,omitempty"` // other answers that are right as well
 }
@@ -286,9 +327,17 @@ func checkTies(ties []Tie) engine.Faults {
 
 // Write gives the value of a record that holds the class, after its kind has
 // checked it. Codes: contest.empty, contest.long, contest.text, contest.items,
-// contest.class-kind, contest.points and those of Kind.Check.
+// contest.class-kind, contest.points, contest.names, contest.criteria,
+// contest.officials and those of Kind.Check.
 func (c Class) Write() (string, error) {
-	c.Name = tidy(c.Name)
+	c.Name, c.Division = tidy(c.Name), tidy(c.Division)
+	c.Names, c.Criteria = slices.Clone(c.Names), slices.Clone(c.Criteria)
+	for i, name := range c.Names {
+		c.Names[i] = tidy(name)
+	}
+	for i := range c.Criteria {
+		c.Criteria[i].Name = tidy(c.Criteria[i].Name)
+	}
 	f := c.check()
 	k, ok := KindByID(c.Kind)
 	if !ok {
@@ -307,11 +356,34 @@ func (c Class) check() engine.Faults {
 	f = checkText(f, "book", c.Book, false)
 	f = checkText(f, "book", c.Hash, false)
 	f = checkText(f, "bird", c.Bird, false)
+	f = checkText(f, "division", c.Division, false)
+	f = checkText(f, "list", c.List, false)
+	f = append(f, c.checkLists()...)
 	if c.Items < 0 || c.Items > MaxItems {
 		f = append(f, engine.New("contest.items", "items", fmt.Sprintf("%d items cannot be judged in one class", c.Items), fmt.Sprintf("use 1 to %d", MaxItems)))
 	}
 	if n := len(c.Pairs); n > MaxPairs {
 		f = append(f, engine.New("contest.points", "points", fmt.Sprintf("there are %d points of its own", n), "set each pair of grades once"))
+	}
+	return f
+}
+
+// checkLists holds what a class lists to the limits.
+func (c Class) checkLists() engine.Faults {
+	switch {
+	case len(c.Names) > MaxNames:
+		return engine.Faults{engine.New("contest.names", "names", fmt.Sprintf("there are %d", len(c.Names)), fmt.Sprintf("use at most %d", MaxNames))}
+	case len(c.Criteria) > MaxCriteria:
+		return engine.Faults{engine.New("contest.criteria", "criteria", fmt.Sprintf("there are %d", len(c.Criteria)), fmt.Sprintf("use at most %d", MaxCriteria))}
+	case c.Officials < 0 || c.Officials > MaxOfficials:
+		return engine.Faults{engine.New("contest.officials", "officials", fmt.Sprintf("%d officials cannot give points", c.Officials), fmt.Sprintf("use 1 to %d", MaxOfficials))}
+	}
+	var f engine.Faults
+	for _, name := range c.Names {
+		f = checkText(f, "names", name, true)
+	}
+	for _, one := range c.Criteria {
+		f = checkText(f, "criteria", one.Name, true)
 	}
 	return f
 }

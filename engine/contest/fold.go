@@ -35,8 +35,8 @@ type Contest struct {
 	classes  []Class // all of them, as persons and teams; the lists above show the first
 	persons  []Person
 	teams    []Team
-	problems []problem      // by subject
-	answers  map[uint32]int // how many answers a slot of each class has
+	problems []problem       // by subject
+	forms    map[uint32]form // what a card of each class may hold
 }
 
 // MaxProblems is how many problems are told one by one.
@@ -62,7 +62,7 @@ func Read(id record.ContestID, state *merge.State) *Contest {
 		c.readTeam(sub)
 	}
 	c.show()
-	c.countAnswers()
+	c.keepForms()
 	return c
 }
 
@@ -80,7 +80,7 @@ func (c *Contest) Append(r record.Record) error {
 		c.readSettings()
 	case record.KindClass:
 		c.readClass(r.Subject)
-		defer c.countAnswers()
+		defer c.keepForms()
 	case record.KindPerson:
 		c.readPerson(r.Subject)
 	case record.KindTeam:
@@ -241,12 +241,12 @@ func (c *Contest) show() {
 	}
 }
 
-// countAnswers keeps how many answers a slot of each class has, as every card
-// is held against it.
-func (c *Contest) countAnswers() {
-	c.answers = make(map[uint32]int, len(c.Classes))
+// keepForms keeps what a card of each class may hold, as every card is held
+// against it.
+func (c *Contest) keepForms() {
+	c.forms = make(map[uint32]form, len(c.Classes))
 	for _, cl := range c.Classes {
-		c.answers[cl.No] = len(cl.Answers())
+		c.forms[cl.No] = cl.form()
 	}
 }
 
@@ -313,11 +313,7 @@ type Card struct {
 // because the class was changed after it was keyed, is given with status
 // InQuestion.
 func (c *Contest) Card(class Class, number uint32) Card {
-	return c.card(class.No, class.Slots(), c.answers[class.No], number)
-}
-
-func (c *Contest) card(class uint32, slots, answers int, number uint32) Card {
-	status, value := c.settled(class, slots, answers, number)
+	status, value := c.settled(class, number)
 	if value == "" {
 		return Card{Status: status}
 	}
@@ -326,19 +322,19 @@ func (c *Contest) card(class uint32, slots, answers int, number uint32) Card {
 
 // CardStatus is the status of a card as Card gives it, without the marks.
 func (c *Contest) CardStatus(class Class, number uint32) merge.Status {
-	status, _ := c.settled(class.No, class.Slots(), c.answers[class.No], number)
+	status, _ := c.settled(class, number)
 	return status
 }
 
-func (c *Contest) settled(class uint32, slots, answers int, number uint32) (merge.Status, string) {
-	status, value := c.state.Settled(CardSubject(class, number))
-	if value != "" && !fits(value, slots, answers) {
+func (c *Contest) settled(class Class, number uint32) (merge.Status, string) {
+	status, value := c.state.Settled(CardSubject(class.No, number))
+	if value != "" && !c.forms[class.No].fits(value) {
 		return merge.InQuestion, ""
 	}
 	return status, value
 }
 
-// Key is the official answers of a class, one a slot.
+// Key is the official answers of a class, as many as it has KeyItems.
 type Key struct {
 	Items  []KeyItem      // an item without an answer is zero
 	Status []merge.Status // of each item
@@ -358,10 +354,10 @@ func (k Key) Missing() int {
 
 // Key reads the official answers of a class.
 func (c *Contest) Key(class Class) Key {
-	n := class.Slots()
+	n := class.KeyItems()
 	k := Key{Items: make([]KeyItem, n), Status: make([]merge.Status, n)}
 	for i := range n {
-		sub := class.keySubject(i)
+		sub := class.KeySubject(i)
 		cur := c.state.Current(sub)
 		k.Status[i] = cur.Status
 		if cur.Status == merge.Absent || cur.Status == merge.InQuestion {

@@ -15,7 +15,11 @@ type graded struct{}
 
 func (graded) ID() string { return Graded }
 
-func (graded) Slots(c Class) int {
+func (graded) Slots(c Class) int    { return c.itemSlots() }
+func (graded) KeyItems(c Class) int { return c.itemSlots() }
+
+// itemSlots is how many answers a card with one an item has.
+func (c Class) itemSlots() int {
 	if c.Items < 1 || c.Items > MaxItems {
 		return 0
 	}
@@ -72,18 +76,7 @@ func (graded) CheckKey(c Class, k KeyItem) error {
 	if err != nil {
 		return err
 	}
-	var f engine.Faults
-	for i, a := range k.accepted() {
-		switch {
-		case i > len(grades):
-			return append(f, engine.New("contest.key", c.Name, fmt.Sprintf("%d answers are right as well", len(k.Also)), "name each grade once"))
-		case !slices.Contains(grades, a):
-			f = append(f, engine.New("contest.key", c.Name, fmt.Sprintf("%q is no answer of this class", a), "choose one of the grades shown"))
-		case slices.Contains(k.accepted()[:i], a):
-			f = append(f, engine.New("contest.key", c.Name, fmt.Sprintf("%q stands twice", a), "name each grade once"))
-		}
-	}
-	return f.Err()
+	return checkAmong(c, grades, k, "choose one of the grades shown").Err()
 }
 
 func (g graded) Table(c Class, k Key) (score.Table, error) {
@@ -91,13 +84,7 @@ func (g graded) Table(c Class, k Key) (score.Table, error) {
 	if err != nil {
 		return score.Table{}, err
 	}
-	keys := make([]score.Key, len(k.Items))
-	for i, item := range k.Items {
-		for _, a := range item.accepted() {
-			keys[i].Answers = append(keys[i].Answers, uint8(slices.Index(t.Grades, a)+1))
-		}
-	}
-	return t.Compile(keys)
+	return t.Compile(scoreKeys(t.Grades, k))
 }
 
 // pointTable is the table of the class: the published one over its grades,
@@ -107,14 +94,7 @@ func (g graded) pointTable(c Class) (score.PointTable, error) {
 	if err != nil {
 		return score.PointTable{}, err
 	}
-	f := c.checkScoring()
-	switch {
-	case g.Slots(c) == 0:
-		f = append(f, engine.New("contest.items", "items", fmt.Sprintf("%d items cannot be judged in one class", c.Items), fmt.Sprintf("use 1 to %d", MaxItems)))
-	case c.Worth%points.Points(c.Items) != 0:
-		f = append(f, c.uneven())
-	}
-	if f != nil {
+	if _, f := c.share(c.Items, "items"); f != nil {
 		return score.PointTable{}, f
 	}
 	t := PublishedTable(grades, c.Items, c.Worth)
@@ -135,17 +115,37 @@ func (g graded) pointTable(c Class) (score.PointTable, error) {
 	return t, nil
 }
 
-// uneven says that the worth of the class cannot be shared by its items in
-// hundredths, and which worth of whole points an item can. A card without fault
-// then earns the worth of the class exactly.
-func (c Class) uneven() *engine.Error {
-	n := points.Points(c.Items)
-	low := c.Worth / n / points.One * points.One * n
+// share is what one of n equal shares of the class is worth, which is 10 an item
+// unless the class has its own worth. It must be possible in hundredths: a card
+// without fault then earns the worth of the class exactly. Codes: contest.items,
+// contest.worth-uneven and those of checkScoring.
+func (c Class) share(n int, what string) (points.Points, engine.Faults) {
+	f := c.checkScoring()
+	worth := c.Worth
+	if worth == 0 {
+		worth = points.Of(10 * c.Items)
+	}
+	switch {
+	case c.itemSlots() == 0:
+		f = append(f, engine.New("contest.items", "items", fmt.Sprintf("%d items cannot be judged in one class", c.Items), fmt.Sprintf("use 1 to %d", MaxItems)))
+	case worth%points.Points(n) != 0:
+		f = append(f, uneven(worth, points.Points(n), what))
+	}
+	if f != nil {
+		return 0, f
+	}
+	return worth / points.Points(n), nil
+}
+
+// uneven says that a worth cannot be shared in hundredths, and which worth of
+// whole points a share can.
+func uneven(worth, n points.Points, what string) *engine.Error {
+	low := worth / n / points.One * points.One * n
 	fix := fmt.Sprintf("make it worth %s", low+n*points.One)
 	if low > 0 {
 		fix = fmt.Sprintf("make it worth %s or %s", low, low+n*points.One)
 	}
-	return engine.New("contest.worth-uneven", "worth", fmt.Sprintf("%d items cannot share %s points evenly", c.Items, c.Worth), fix)
+	return engine.New("contest.worth-uneven", "worth", fmt.Sprintf("%d %s cannot share %s points evenly", n, what, worth), fix)
 }
 
 // putPairs puts the class's own points into its table.

@@ -19,6 +19,8 @@ type Kind interface {
 	ID() string
 	// Slots is how many answers a card has.
 	Slots(c Class) int
+	// KeyItems is how many official answers a class has.
+	KeyItems(c Class) int
 	// Answers lists what may be marked in a slot; the first is mark byte 1.
 	Answers(c Class) []string
 	// Check finds what is wrong with a class of this kind. Codes: contest.items,
@@ -32,7 +34,7 @@ type Kind interface {
 	Table(c Class, k Key) (score.Table, error)
 }
 
-var kinds = []Kind{graded{}, placed{}}
+var kinds = []Kind{graded{}, placed{}, identified{}, checked{}, awarded{}}
 
 // Kinds lists every kind of class.
 func Kinds() []Kind { return slices.Clone(kinds) }
@@ -51,6 +53,10 @@ func KindByID(id string) (Kind, bool) {
 const (
 	Graded  = "graded"  // n items on the scale of a book
 	Placing = "placing" // four items in order, with three cuts
+
+	Identified = "identified" // n items, each with one name of a list
+	Checked    = "checked"    // n items, each with the faults of a list that it has
+	Awarded    = "awarded"    // points that officials give
 )
 
 // Slots is how many answers a card of the class has, 0 for an unknown kind.
@@ -69,12 +75,21 @@ func (c Class) Answers() []string {
 	return nil
 }
 
-// keySubject is the subject of the official answer of a slot, counted from 0.
-func (c Class) keySubject(slot int) record.Subject {
+// KeyItems is how many official answers the class has: one for the whole class,
+// one an item, or none.
+func (c Class) KeyItems() int {
+	if k, ok := KindByID(c.Kind); ok {
+		return k.KeyItems(c)
+	}
+	return 0
+}
+
+// KeySubject is the subject of an official answer, counted from 0.
+func (c Class) KeySubject(item int) record.Subject {
 	if c.Kind == Placing {
 		return KeySubject(c.No, 0)
 	}
-	return KeySubject(c.No, uint32(slot)+1)
+	return KeySubject(c.No, uint32(item)+1)
 }
 
 // Table compiles the class for scoring. It fails, naming what is missing,
@@ -139,27 +154,48 @@ func (c Class) MarkText(mark byte) string {
 // CardValue gives the value of a record that holds a whole card, one mark a
 // slot. Code "contest.card" when the marks do not fit the class.
 func (c Class) CardValue(marks []byte) (string, error) {
-	if len(marks) != c.Slots() || len(marks) == 0 {
-		return "", engine.New("contest.card", c.Name, fmt.Sprintf("a card here has %d answers, not %d", c.Slots(), len(marks)), "key the card again")
+	form := c.form()
+	if len(marks) != form.slots || len(marks) == 0 {
+		return "", engine.New("contest.card", c.Name, fmt.Sprintf("a card here has %d answers, not %d", form.slots, len(marks)), "key the card again")
 	}
-	table := score.Table{Answers: len(c.Answers())}
 	for i, m := range marks {
-		if !table.Allowed(m) {
+		if !form.allows(i, m) {
 			return "", engine.New("contest.card", fmt.Sprintf("%s, item %d", c.Name, i+1), fmt.Sprintf("there is no answer for the mark %d", m), "key the card again")
 		}
 	}
 	return string(marks), nil
 }
 
+// form is what a card of a class may hold.
+type form struct {
+	slots, answers int    // answers is 0 where they are not known, because the book is not here
+	most           []byte // by slot, the highest mark, where slots differ and none may be double
+}
+
+func (c Class) form() form {
+	f := form{slots: c.Slots(), answers: len(c.Answers())}
+	if c.Kind == Awarded {
+		f.most = c.mostMarks()
+	}
+	return f
+}
+
+func (f form) allows(slot int, mark byte) bool {
+	if f.most != nil {
+		return mark <= f.most[slot]
+	}
+	table := score.Table{Answers: f.answers}
+	return table.Allowed(mark)
+}
+
 // fits tells whether a card has a mark of the class in each slot. Without
-// knowing the answers, because the book is not here, it counts the marks only.
-func fits(card string, slots, answers int) bool {
-	if len(card) != slots {
+// knowing the answers it counts the marks only.
+func (f form) fits(card string) bool {
+	if len(card) != f.slots {
 		return false
 	}
-	table := score.Table{Answers: answers}
 	for i := range len(card) {
-		if answers > 0 && !table.Allowed(card[i]) {
+		if f.answers > 0 && !f.allows(i, card[i]) {
 			return false
 		}
 	}

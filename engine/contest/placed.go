@@ -13,8 +13,9 @@ import (
 // placed is the class of four items in order.
 type placed struct{}
 
-func (placed) ID() string      { return Placing }
-func (placed) Slots(Class) int { return 1 }
+func (placed) ID() string         { return Placing }
+func (placed) Slots(Class) int    { return 1 }
+func (placed) KeyItems(Class) int { return 1 }
 
 func (placed) Answers(Class) []string {
 	out := make([]string, placing.Count)

@@ -55,7 +55,7 @@ func (c *Contest) Score() (*Scored, error) {
 		slots := class.Slots()
 		cs := score.ClassSheet{Table: table, Marks: make([]byte, slots*len(c.Persons)), Has: make([]bool, len(c.Persons))}
 		for i, p := range c.Persons {
-			card := c.card(class.No, slots, table.Answers, p.Number)
+			card := c.Card(class, p.Number)
 			switch card.Status {
 			case merge.Absent:
 				if p.Out == "" {

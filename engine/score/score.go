@@ -110,9 +110,11 @@ type Item struct {
 	Cards int         // cards in the class
 	Right int         // cards that earn the slot's full points; all of them when it is thrown out
 	Marks [256]uint32 // cards by mark byte
+	NoKey bool        // points are given here, nothing is right or wrong; Right is 0
 }
 
-// RightShare is the share of cards that earn full points, 0 to 1; 0 without cards.
+// RightShare is the share of cards that earn full points, 0 to 1; 0 without
+// cards or without a key.
 func (i Item) RightShare() float64 {
 	if i.Cards == 0 {
 		return 0
@@ -210,6 +212,11 @@ func (class *ClassSheet) check(c, persons int, most *points.Points) engine.Fault
 	if len(t.Keys) != len(t.Slots) || t.Answers < 0 || t.Answers > MaxAnswers {
 		add(CodeTable, fmt.Sprintf("a table of %d slots, %d keys and %d answers", len(t.Slots), len(t.Keys), t.Answers), "make it with Compile or Table")
 	}
+	if what := t.checkJoin(); what != "" {
+		add(CodeTable, what, "make it of groups of equal length")
+		return faults
+	}
+	before := *most
 	for s := range t.Slots {
 		full := points.Points(0)
 		for mark, p := range &t.Slots[s] {
@@ -224,6 +231,9 @@ func (class *ClassSheet) check(c, persons int, most *points.Points) engine.Fault
 			sum = math.MaxInt64
 		}
 		*most = sum
+	}
+	if t.Join == Mean && *most <= MaxPoints {
+		*most = before + t.mostMean()
 	}
 	if want := persons * len(t.Slots); len(class.Marks) != want {
 		add(CodeSheet, fmt.Sprintf("%d marks for %d persons and %d slots", len(class.Marks), persons, len(t.Slots)), fmt.Sprintf("give %d", want))

@@ -74,8 +74,12 @@ type Key struct {
 type Table struct {
 	Answers int                  // answers run from 1 to Answers
 	Max     points.Points        // full points of the class
-	Keys    []Key                // one a slot
+	Keys    []Key                // one a slot; without an answer where nothing is right or wrong
 	Slots   [][256]points.Points // by slot and mark byte
+
+	Join   Join          // how class points come from the slots; "" is their sum
+	Groups int           // otherwise, as how many runs of equal length the slots are taken
+	Round  points.Points // what a Mean is rounded to
 }
 
 // Full is the most that slot can earn.

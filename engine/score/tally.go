@@ -14,6 +14,9 @@ func (r *Result) scoreClass(c int, w *tally) error {
 	class := &r.sheet.Classes[c]
 	w.lay(&class.Table, r.unit)
 	cards := w.cards(class, r.class[c])
+	if class.Table.Join != Sum {
+		class.join(r.class[c], r.unit)
+	}
 	total := r.total[:len(r.class[c])]
 	for p, sum := range r.class[c] {
 		total[p] += sum
@@ -28,6 +31,9 @@ func (r *Result) scoreClass(c int, w *tally) error {
 	for s := range r.Items[c] {
 		item := &r.Items[c][s]
 		full := int32(class.Table.Full(s) / r.unit)
+		if item.NoKey = class.Table.Keys[s].none(); item.NoKey {
+			full = -1
+		}
 		for _, mark := range w.marks {
 			cell := w.single(s)[mark]
 			item.Marks[mark] = cell.count()
@@ -56,12 +62,15 @@ func (class *ClassSheet) badMark(c int) error {
 }
 
 // unit is the largest number of hundredths that divides all points of all
-// tables: 100 where only whole points are given.
+// tables and what means are rounded to: 100 where only whole points are given.
 func (s *Sheet) unit() points.Points {
 	unit := points.Points(0)
 	for c := range s.Classes {
 		t := &s.Classes[c].Table
 		marks := t.marks()
+		if t.Join == Mean {
+			unit = divisor(t.Round, unit)
+		}
 		for i := range t.Slots {
 			for _, mark := range marks {
 				unit = divisor(t.Slots[i][mark], unit)

@@ -21,9 +21,11 @@ type Trail struct {
 // ClassTrail explains the points of one class.
 type ClassTrail struct {
 	NoCard bool          // without a card a class earns 0 and has no slots here
-	Total  points.Points // the sum of the slots
+	Total  points.Points // the sum of the slots, or of what their groups come to
 	Max    points.Points
 	Slots  []SlotTrail
+	Groups []GroupTrail // where Join is not Sum
+	Join   Join
 }
 
 // SlotTrail explains one mark.
@@ -76,6 +78,10 @@ func (class *ClassSheet) trail(person int) (ClassTrail, error) {
 			return t, err
 		}
 		t.Slots = append(t.Slots, slot)
+	}
+	if t.Join = class.Table.Join; t.Join != Sum {
+		t.Groups = class.Table.groups(class.Marks[person*slots : (person+1)*slots])
+		t.Total = class.Table.joined(t.Groups)
 	}
 	return t, nil
 }
