@@ -17,6 +17,8 @@ type contest struct {
 	classNames, people, teams, divided []string
 	sheet                              score.Sheet
 	ties                               []string
+	parts                              []string      // divisions of classes, by name
+	partClasses                        [][]int       // beside parts
 	result                             *score.Result // made at the first expectation
 }
 
@@ -28,6 +30,7 @@ type class struct {
 	worth  points.Points // of a placing class
 	keys   []score.Key
 	cards  map[int][]byte
+	void   map[int]bool
 }
 
 // checkContest runs a file of testdata/contests.
@@ -42,7 +45,7 @@ func checkContest(data []byte) []error {
 
 func (c *contest) step(word string, w *words) error {
 	if read := map[string]func(*words){
-		"class": c.readClass, "key": c.readKey, "best": c.readBest, "tie": c.readTie,
+		"class": c.readClass, "key": c.readKey, "best": c.readBest, "tie": c.readTie, "part": c.readPart,
 		"person": c.readPerson, "card": c.readCard,
 	}[word]; read != nil {
 		if c.result != nil {
@@ -54,6 +57,7 @@ func (c *contest) step(word string, w *words) error {
 	}
 	value := map[string]func(*words) string{
 		"expect": c.ofPerson, "team": c.ofTeam, "parted": c.parted, "teams-parted": c.teamsParted, "item": c.item,
+		"in": c.personIn, "team-in": c.teamIn,
 	}[word]
 	if value == nil {
 		w.fail("unknown word %q", word)
@@ -76,7 +80,7 @@ func (c *contest) readClass(w *words) {
 	if slices.Contains(append([]string{"total", "rank", "place", "missing"}, c.classNames...), name) {
 		w.fail("no class can be named %q here", name)
 	}
-	class := class{cards: map[int][]byte{}}
+	class := class{cards: map[int][]byte{}, void: map[int]bool{}}
 	if class.graded = w.index("kind of class", []string{"placing", "graded"}) == 1; !class.graded {
 		cuts, err := placing.ParseCuts(w.next("the cuts"))
 		if err != nil {
@@ -134,16 +138,31 @@ func (c *contest) readTie(w *words) {
 	text := w.next("the tie-break")
 	tie := score.Tie{Alternate: text == "alternate"}
 	if !tie.Alternate {
-		names := &words{left: strings.Split(text, "+")}
-		for len(names.left) > 0 {
-			tie.Classes = append(tie.Classes, names.index("class", c.classNames))
-		}
-		if names.err != nil {
-			w.fail("%w", names.err)
-		}
+		tie.Classes = c.classList(w, text)
 	}
 	c.ties = append(c.ties, text)
 	c.sheet.Ties = append(c.sheet.Ties, tie)
+}
+
+// classList reads classes with plus signs between.
+func (c *contest) classList(w *words, text string) (numbers []int) {
+	names := &words{left: strings.Split(text, "+")}
+	for len(names.left) > 0 {
+		numbers = append(numbers, names.index("class", c.classNames))
+	}
+	if names.err != nil {
+		w.fail("%w", names.err)
+	}
+	return numbers
+}
+
+func (c *contest) readPart(w *words) {
+	name := w.next("the name of the division")
+	if slices.Contains(c.parts, name) {
+		w.fail("there are two divisions %q", name)
+	}
+	c.parts = append(c.parts, name)
+	c.partClasses = append(c.partClasses, c.classList(w, w.next("its classes")))
 }
 
 func (c *contest) readPerson(w *words) {
@@ -151,11 +170,23 @@ func (c *contest) readPerson(w *words) {
 	if slices.Contains(c.people, name) {
 		w.fail("there are two persons %q", name)
 	}
-	team, division, unranked := int32(-1), int32(-1), false
+	team, division, unranked, alternate, penalty := int32(-1), int32(-1), false, false, points.Points(0)
 	for len(w.left) > 0 && w.err == nil {
 		switch word := w.next(""); word {
 		case "unranked":
 			unranked = true
+		case "alternate":
+			alternate = true
+		case "penalty":
+			var err error
+			if penalty, err = points.Parse(w.next("the points")); err != nil {
+				w.fail("%w", err)
+			}
+		case "void":
+			class := w.index("class", c.classNames)
+			if w.err == nil {
+				c.classes[class].void[len(c.people)] = true
+			}
 		case "team":
 			team = named(&c.teams, w.next("the team"))
 		case "division":
@@ -168,6 +199,8 @@ func (c *contest) readPerson(w *words) {
 	c.sheet.Team = append(c.sheet.Team, team)
 	c.sheet.Division = append(c.sheet.Division, division)
 	c.sheet.Unranked = append(c.sheet.Unranked, unranked)
+	c.sheet.Alternate = append(c.sheet.Alternate, alternate)
+	c.sheet.Penalty = append(c.sheet.Penalty, penalty)
 }
 
 // named finds a name or adds it.
@@ -224,7 +257,7 @@ func (c *contest) compute() (err error) {
 	s.Persons, s.Teams, s.Divisions = len(c.people), len(c.teams), len(c.divided)
 	for i := range c.classes {
 		class := &c.classes[i]
-		sheet := score.ClassSheet{Has: make([]bool, s.Persons)}
+		sheet := score.ClassSheet{Has: make([]bool, s.Persons), Void: make([]bool, s.Persons)}
 		if sheet.Table, err = class.table(); err != nil {
 			return fmt.Errorf("class %s: %w", c.classNames[i], err)
 		}
@@ -233,7 +266,7 @@ func (c *contest) compute() (err error) {
 			if !has {
 				card = make([]byte, len(class.keys))
 			}
-			sheet.Has[person] = has
+			sheet.Has[person], sheet.Void[person] = has, class.void[person]
 			sheet.Marks = append(sheet.Marks, card...)
 		}
 		s.Classes = append(s.Classes, sheet)
@@ -346,4 +379,22 @@ func (c *contest) item(w *words) string {
 		return ""
 	}
 	return fmt.Sprintf("right %d of %d", items[number-1].Right, items[number-1].Cards)
+}
+
+func (c *contest) personIn(w *words) string {
+	part, person := w.index("division of classes", c.parts), w.index("person", c.people)
+	if w.err != nil {
+		return ""
+	}
+	p := c.result.Part(c.partClasses[part]...)
+	return fmt.Sprint(p.Points(person), " place ", p.Rank[person])
+}
+
+func (c *contest) teamIn(w *words) string {
+	part, team := w.index("division of classes", c.parts), w.index("team", c.teams)
+	if w.err != nil {
+		return ""
+	}
+	p := c.result.Part(c.partClasses[part]...)
+	return fmt.Sprint(p.TeamPoints(team), " place ", p.TeamRank[team])
 }

@@ -122,10 +122,39 @@ func (r *Result) gatherTeams() {
 		team := &r.Teams[t]
 		own := all[start:end[t]:end[t]]
 		start = end[t]
-		best := min(len(own), s.TeamBest)
+		mayCount := len(own)
+		if s.Alternate != nil {
+			mayCount = s.setAside(own)
+		}
+		team.Division = s.commonDivision(own[:mayCount])
+		best := min(mayCount, s.TeamBest)
+		if mayCount < len(own) {
+			turn(own[best:], mayCount-best)
+		}
 		team.Counting, team.Dropped = own[:best:best], own[best:]
-		team.Division = s.commonDivision(own)
 	}
+}
+
+// setAside moves the named alternates behind the others, each in their order,
+// and tells how many the others are.
+func (s *Sheet) setAside(members []int32) int {
+	var aside []int32
+	n := 0
+	for _, p := range members {
+		if s.Alternate[p] {
+			aside = append(aside, p)
+		} else {
+			members[n] = p
+			n++
+		}
+	}
+	copy(members[n:], aside)
+	return n
+}
+
+// turn moves the first n of a list behind the others.
+func turn(list []int32, n int) {
+	copy(list, append(slices.Clone(list[n:]), list[:n]...))
 }
 
 // commonDivision is the division that all of the persons are in, else -1.

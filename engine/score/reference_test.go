@@ -41,6 +41,9 @@ type paperKey struct {
 type paperPerson struct {
 	team, division int // -1 for none
 	unranked       bool
+	alternate      bool             // named as one before the start
+	penalty        int              // taken off the total
+	void           map[int]bool     // by class: disqualified there
 	cards          map[int][]string // by class: "A", "-" blank, "A+NG" both, "?" several
 }
 
@@ -168,6 +171,7 @@ func (p *paper) score() outcome {
 			}
 			o.total[i] += o.class[i][c]
 		}
+		o.total[i] = max(0, o.total[i]-person.penalty)
 	}
 	key := func(person int) []int {
 		k := []int{o.total[person]}
@@ -212,14 +216,19 @@ func (p *paper) scoreTeams(o *outcome, keys [][]int) {
 	sums := make([][]int, p.teams)
 	divisions := make([]int, p.teams)
 	for t := range p.teams {
-		var members []int
+		var members, named []int
 		divisions[t] = -1
 		for i, person := range p.people {
-			if person.team == t && !person.unranked {
+			if person.team == t && !person.unranked && !person.alternate {
 				members = append(members, i)
 			}
+			if person.team == t && !person.unranked && person.alternate {
+				named = append(named, i)
+			}
 		}
-		slices.SortStableFunc(members, func(a, b int) int { return slices.Compare(keys[b], keys[a]) })
+		better := func(a, b int) int { return slices.Compare(keys[b], keys[a]) }
+		slices.SortStableFunc(members, better)
+		slices.SortStableFunc(named, better)
 		for i, m := range members {
 			if d := p.people[m].division; i == 0 {
 				divisions[t] = d
@@ -230,6 +239,9 @@ func (p *paper) scoreTeams(o *outcome, keys [][]int) {
 		o.alternate[t] = -1
 		if len(members) > p.best {
 			o.alternate[t] = members[p.best]
+		}
+		if len(named) > 0 {
+			o.alternate[t] = named[0]
 		}
 		o.counting[t] = members[:min(p.best, len(members))]
 		if len(members) < p.best {
@@ -296,13 +308,14 @@ func (p *paper) sheet(tb testing.TB) score.Sheet {
 	for i, person := range p.people {
 		s.Unranked[i] = person.unranked
 		s.Division[i], s.Team[i] = int32(person.division), int32(person.team)
+		s.Penalty, s.Alternate = append(s.Penalty, points.Of(person.penalty)), append(s.Alternate, person.alternate)
 	}
 	for c := range p.classes {
 		class := &p.classes[c]
-		sheet := score.ClassSheet{Table: class.table(tb), Has: make([]bool, n)}
+		sheet := score.ClassSheet{Table: class.table(tb), Has: make([]bool, n), Void: make([]bool, n)}
 		for i, person := range p.people {
 			card, has := person.cards[c]
-			sheet.Has[i] = has
+			sheet.Has[i], sheet.Void[i] = has, person.void[c]
 			for slot := range class.key {
 				mark := byte(0xff) // never read without a card
 				if has {
@@ -390,7 +403,7 @@ func (p *paper) compare(r *score.Result, want outcome) error {
 		if int(r.Rank[i]) != want.rank[i] || int(r.DivisionRank[i]) != want.divisionRank[i] {
 			return fmt.Errorf("person %d: ranks %d and %d, want %d and %d", i, r.Rank[i], r.DivisionRank[i], want.rank[i], want.divisionRank[i])
 		}
-		if got, want := int(r.Missing[i]), len(p.classes)-len(p.people[i].cards); got != want {
+		if got, want := int(r.Missing[i]), len(p.classes)-len(p.people[i].cards)-len(p.people[i].void); got != want {
 			return fmt.Errorf("person %d: %d cards missing, want %d", i, got, want)
 		}
 	}
@@ -483,10 +496,16 @@ func randomPaper(rng *rand.Rand) *paper {
 		}
 		p.classes = append(p.classes, class)
 	}
-	for range rng.IntN(18) {
+	for range rng.IntN(22) {
 		person := paperPerson{team: rng.IntN(p.teams+1) - 1, division: rng.IntN(p.divisions+1) - 1, unranked: rng.IntN(12) == 0, cards: map[int][]string{}}
+		person.alternate = rng.IntN(12) == 0
+		if rng.IntN(10) == 0 {
+			person.penalty = rng.IntN(60)
+		}
 		for c := range p.classes {
-			if rng.IntN(12) > 0 {
+			if rng.IntN(20) == 0 {
+				person.void = map[int]bool{c: true}
+			} else if rng.IntN(12) > 0 {
 				person.cards[c] = randomCard(rng, &p.classes[c])
 			}
 		}

@@ -35,12 +35,22 @@ type Sheet struct {
 	Classes  []ClassSheet
 	Unranked []bool // disqualified or withdrawn persons: no rank, no part in a team; nil: nobody
 
+	// Penalty is, by person, what is taken off the total, such as for coming late;
+	// a total does not go below 0. Points of classes stay as they are. nil: nobody
+	// has one.
+	Penalty []points.Points
+
 	Divisions int     // number of divisions
 	Division  []int32 // by person, -1 for none; nil: nobody has one
 
 	Teams    int     // number of teams
 	Team     []int32 // by person, -1 for none; nil: nobody has one
 	TeamBest int     // how many members count for their team, 3 as published; needed with teams
+
+	// Alternate is, by person, who was named before the start as the alternate of
+	// their team: ranked like everyone, but never among those who count (common
+	// practice). nil: nobody.
+	Alternate []bool
 
 	Ties []Tie // what parts equal totals, in this order
 }
@@ -50,11 +60,12 @@ type ClassSheet struct {
 	Table Table
 	Marks []byte // person after person, one byte a slot
 	Has   []bool // by person: has a card; nil: all have. Marks of the others are not read.
+	Void  []bool // by person: disqualified here, which earns 0 and is not a missing card; such a person has no card. nil: nobody
 }
 
 // Tie is one tie-break: the higher sum of the named classes wins; or, for
-// teams only, the higher total of the best member who does not count. The
-// order is set by the superintendent before the start. Published example
+// teams only, the higher total of the alternate: the best member who was named
+// as one, else the best who does not count. The order is set by the superintendent before the start. Published example
 // (University of Tennessee Extension): reasons, then the named classes, then
 // for teams the alternate.
 //
@@ -79,7 +90,7 @@ type Result struct {
 	Parted       []int16  // beside Order: what parted this person from the one before
 	Rank         []int32  // overall
 	DivisionRank []int32  // within the division; 0 without one
-	Missing      []uint16 // number of classes in which the person has no card (they earn 0 there)
+	Missing      []uint16 // number of classes in which the person has no card (they earn 0 there), disqualification aside
 
 	Teams      []Team
 	TeamOrder  []int32 // ranked teams, best first
@@ -100,9 +111,9 @@ type Team struct {
 	Total        points.Points // 0 for a team without a rank
 	Rank         int32         // 0 with fewer than TeamBest ranked members: they compete as individuals only
 	DivisionRank int32         // among the teams of its division
-	Division     int32         // the division all ranked members share, -1 if there is none
-	Counting     []int32       // the best TeamBest ranked members, best first; all of them in a team without a rank
-	Dropped      []int32       // the other ranked members, best first: Dropped[0] is the alternate
+	Division     int32         // the division all ranked members share, named alternates aside, -1 if there is none
+	Counting     []int32       // the best TeamBest ranked members, best first; all but named alternates in a team without a rank
+	Dropped      []int32       // the other ranked members: those named as alternates, best first, then the rest, best first; Dropped[0] is the alternate
 }
 
 // Item is what the cards say about one slot.
@@ -127,7 +138,7 @@ func (r *Result) ClassPoints(class, person int) points.Points {
 	return r.points(r.class[class][person])
 }
 
-// Total is a person's points over all classes.
+// Total is a person's points over all classes, less the penalty.
 func (r *Result) Total(person int) points.Points { return r.points(r.total[person]) }
 
 func (r *Result) points(units int32) points.Points { return points.Points(units) * r.unit }
@@ -155,9 +166,17 @@ func Compute(s Sheet) (*Result, error) {
 			return nil, err
 		}
 	}
+	r.takePenalties()
 	r.rankPersons()
 	r.rankTeams()
 	return r, nil
+}
+
+// takePenalties takes what is due off the totals, down to 0.
+func (r *Result) takePenalties() {
+	for p, penalty := range r.sheet.Penalty {
+		r.total[p] -= min(r.total[p], int32(penalty/r.unit))
+	}
 }
 
 // check reports every reason why the sheet cannot be scored.
@@ -188,8 +207,19 @@ func (s *Sheet) check() error {
 	}
 	faults = append(faults, groups("division", s.Division, s.Persons, s.Divisions)...)
 	faults = append(faults, groups("team", s.Team, s.Persons, s.Teams)...)
-	if s.Unranked != nil && len(s.Unranked) != s.Persons {
-		add(CodeSheet, "unranked", fmt.Sprintf("%d entries for %d persons", len(s.Unranked), s.Persons), "give one for each person or none at all")
+	perPerson := func(where string, given bool, n int) {
+		if given && n != s.Persons {
+			add(CodeSheet, where, fmt.Sprintf("%d entries for %d persons", n, s.Persons), "give one for each person or none at all")
+		}
+	}
+	perPerson("unranked", s.Unranked != nil, len(s.Unranked))
+	perPerson("alternate", s.Alternate != nil, len(s.Alternate))
+	perPerson("penalty", s.Penalty != nil, len(s.Penalty))
+	for p, penalty := range s.Penalty {
+		if penalty < 0 || penalty > MaxPoints {
+			add(CodeSheet, "penalty", fmt.Sprintf("person %d loses %v points", p, penalty), fmt.Sprintf("use 0 to %v", MaxPoints))
+			break
+		}
 	}
 	if s.Teams > 0 && (s.TeamBest < 1 || s.TeamBest > MaxTeamBest) {
 		add(CodeSheet, "team best", fmt.Sprintf("%d members count for a team", s.TeamBest), fmt.Sprintf("use 1 to %d", MaxTeamBest))
@@ -240,6 +270,16 @@ func (class *ClassSheet) check(c, persons int, most *points.Points) engine.Fault
 	}
 	if class.Has != nil && len(class.Has) != persons {
 		add(CodeSheet, fmt.Sprintf("%d entries of who has a card for %d persons", len(class.Has), persons), "give one for each person or none at all")
+	}
+	if class.Void != nil && (len(class.Void) != persons || len(class.Has) != persons) {
+		add(CodeSheet, fmt.Sprintf("%d entries of who is disqualified for %d persons", len(class.Void), persons), "give one for each person, and who has a card, or none at all")
+		return faults
+	}
+	for p, void := range class.Void {
+		if void && class.Has[p] {
+			add(CodeSheet, fmt.Sprintf("person %d is disqualified and has a card", p), "leave the card out")
+			break
+		}
 	}
 	return faults
 }

@@ -89,6 +89,9 @@ func checkTrail(t *testing.T, p *paper, r *score.Result, person int) {
 				t.Fatalf("person %d class %d slot %d: %v of %v", person, c, s, slot.Points, slot.Full)
 			}
 		}
+		if class.Void != p.people[person].void[c] {
+			t.Fatalf("person %d class %d: disqualified %v", person, c, class.Void)
+		}
 		if _, has := p.people[person].cards[c]; has == class.NoCard {
 			t.Fatalf("person %d class %d: card %v, trail says %v", person, c, has, !class.NoCard)
 		}
@@ -97,7 +100,10 @@ func checkTrail(t *testing.T, p *paper, r *score.Result, person int) {
 		}
 		total += sum
 	}
-	if total != trail.Total || total != r.Total(person) {
+	if off := points.Of(p.people[person].penalty); trail.Penalty != min(off, total) {
+		t.Fatalf("person %d: %v is taken off %v, the penalty is %v", person, trail.Penalty, total, off)
+	}
+	if total -= trail.Penalty; total != trail.Total || total != r.Total(person) {
 		t.Fatalf("person %d: classes make %v, trail %v, result %v", person, total, trail.Total, r.Total(person))
 	}
 	at := slices.Index(r.Order, int32(person))
@@ -158,8 +164,11 @@ func checkTeamTrail(t *testing.T, p *paper, r *score.Result, team int) {
 	var sum points.Points
 	for _, m := range trail.Counting {
 		sum += r.Total(m.Person)
+		if p.people[m.Person].alternate {
+			t.Fatalf("team %d counts %+v, an alternate", team, m)
+		}
 		for _, d := range trail.Dropped {
-			if d.Total > m.Total {
+			if d.Total > m.Total && !p.people[d.Person].alternate {
 				t.Fatalf("team %d drops %+v and counts %+v", team, d, m)
 			}
 		}

@@ -17,7 +17,7 @@ import (
 // The contest as tables, with one row a mark, and scored by SQL alone.
 const schema = `
 create table earns(class int, slot int, mark int, points int, primary key(class, slot, mark)) without rowid;
-create table person(id integer primary key, team int, division int, ranked int);
+create table person(id integer primary key, team int, division int, ranked int, penalty int, alternate int);
 create table mark(person int, class int, slot int, mark int, primary key(person, class, slot)) without rowid;
 `
 
@@ -27,15 +27,15 @@ const ranking = `
 create temp table classed as
   select person, class, sum(points) as points from mark join earns using (class, slot, mark) group by person, class;
 create temp table summed as
-  select id, team, division, ranked, coalesce(sum(points), 0) as total %s
+  select id, team, division, ranked, alternate, max(0, coalesce(sum(points), 0) - penalty) as total %s
   from person left join classed on person = id group by id;
 create temp table ranked as
   select id, total, team, rank() over (order by total desc %[2]s) as rank,
     rank() over (partition by division order by total desc %[2]s) as division_rank,
-    row_number() over (partition by team order by total desc %[2]s, id) as nth %[3]s
+    alternate, row_number() over (partition by team, alternate order by total desc %[2]s, id) as nth %[3]s
   from summed where ranked;
 create temp table teamed as
-  select team, sum(total) as total %[4]s from ranked where team >= 0 and nth <= %[5]d group by team having count(*) = %[5]d;
+  select team, sum(total) as total %[4]s from ranked where team >= 0 and not alternate and nth <= %[5]d group by team having count(*) = %[5]d;
 create temp table team_ranked as
   select team, total, rank() over (order by total desc %[2]s) as rank from teamed;
 create temp table item as
@@ -97,11 +97,11 @@ func load(tb testing.TB, db *sql.DB, s *score.Sheet, earns func(class, slot, mar
 	for _, table := range []string{"earns", "person", "mark"} {
 		insert("delete from " + table)()
 	}
-	person := insert("insert into person values (?, ?, ?, ?)")
+	person := insert("insert into person values (?, ?, ?, ?, ?, ?)")
 	mark := insert("insert into mark values (?, ?, ?, ?)")
 	earn := insert("insert into earns values (?, ?, ?, ?)")
 	for p := range s.Persons {
-		person(p, s.Team[p], s.Division[p], s.Unranked == nil || !s.Unranked[p])
+		person(p, s.Team[p], s.Division[p], s.Unranked == nil || !s.Unranked[p], penaltyOf(s, p), s.Alternate != nil && s.Alternate[p])
 		for c, class := range s.Classes {
 			if class.Has != nil && !class.Has[p] {
 				continue
@@ -124,6 +124,13 @@ func load(tb testing.TB, db *sql.DB, s *score.Sheet, earns func(class, slot, mar
 	if err := tx.Commit(); err != nil {
 		tb.Fatal(err)
 	}
+}
+
+func penaltyOf(s *score.Sheet, p int) int {
+	if s.Penalty == nil {
+		return 0
+	}
+	return int(s.Penalty[p])
 }
 
 func TestAgainstSQLite(t *testing.T) {

@@ -26,6 +26,11 @@ func (r *Result) scoreClass(c int, w *tally) error {
 			r.Missing[p]++
 		}
 	}
+	for p, void := range class.Void {
+		if void {
+			r.Missing[p]--
+		}
+	}
 	w.unfold()
 	r.Items[c] = make([]Item, w.slots)
 	for s := range r.Items[c] {
@@ -62,7 +67,7 @@ func (class *ClassSheet) badMark(c int) error {
 }
 
 // unit is the largest number of hundredths that divides all points of all
-// tables and what means are rounded to: 100 where only whole points are given.
+// tables and all penalties: 100 where only whole points are given.
 func (s *Sheet) unit() points.Points {
 	unit := points.Points(0)
 	for c := range s.Classes {
@@ -76,6 +81,9 @@ func (s *Sheet) unit() points.Points {
 				unit = divisor(t.Slots[i][mark], unit)
 			}
 		}
+	}
+	for _, penalty := range s.Penalty {
+		unit = divisor(penalty, unit)
 	}
 	return max(unit, 1)
 }

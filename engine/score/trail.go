@@ -11,7 +11,8 @@ import (
 type Trail struct {
 	Person       int
 	Classes      []ClassTrail
-	Total        points.Points // the sum of the classes
+	Penalty      points.Points // what was taken off the sum of the classes: the penalty, or the sum if that is less
+	Total        points.Points // the sum of the classes less the penalty
 	Rank         int           // 0: unranked
 	DivisionRank int           // 0: unranked or no division
 	Before       *Parting      // from the neighbour ranked before, nil for the first
@@ -21,6 +22,7 @@ type Trail struct {
 // ClassTrail explains the points of one class.
 type ClassTrail struct {
 	NoCard bool          // without a card a class earns 0 and has no slots here
+	Void   bool          // there is no card that counts, because the person is disqualified here
 	Total  points.Points // the sum of the slots, or of what their groups come to
 	Max    points.Points
 	Slots  []SlotTrail
@@ -60,6 +62,10 @@ func (r *Result) Trail(person int) (*Trail, error) {
 		}
 		t.Classes = append(t.Classes, class)
 	}
+	if r.sheet.Penalty != nil {
+		t.Penalty = min(r.sheet.Penalty[person], t.Total)
+		t.Total -= t.Penalty
+	}
 	t.Before, t.After = r.neighbours(r.Order, r.Rank, r.keys, int32(person))
 	return t, nil
 }
@@ -67,7 +73,7 @@ func (r *Result) Trail(person int) (*Trail, error) {
 func (class *ClassSheet) trail(person int) (ClassTrail, error) {
 	t := ClassTrail{Max: class.Table.Max}
 	if class.Has != nil && !class.Has[person] {
-		t.NoCard = true
+		t.NoCard, t.Void = true, class.Void != nil && class.Void[person]
 		return t, nil
 	}
 	slots := len(class.Table.Slots)
