@@ -43,6 +43,7 @@ type State struct {
 	TakeIn   TakeIn
 	Results  Results
 	Handover Handover
+	Shelf    Shelf
 
 	public   ed25519.PublicKey // of the phone, nil before its first start
 	saves    int               // number of the last Save
@@ -141,7 +142,7 @@ var (
 
 // pages lists every page: true for those of a contest.
 var pages = map[string]bool{
-	"home": false, "call": false, "take-in": false, "phone": false, "about": false, "new": false, "results-link": false,
+	"home": false, "call": false, "take-in": false, "phone": false, "about": false, "new": false, "results-link": false, "books": false, "book": false,
 	"contest": true, "settings": true, "class": true, "people": true, "person": true, "key": true, "keying": true,
 	"questions": true, "history": true, "results": true, "slip": true, "slips": true, "share": true, "hand-over": true,
 }
@@ -250,7 +251,7 @@ func joinHandlers() handlers {
 	out := handlers{}
 	for _, page := range []handlers{
 		coreHandlers(), callHandlers(), setupHandlers(), peopleHandlers(), keyHandlers(),
-		keyingHandlers(), questionHandlers(), resultHandlers(), handoverHandlers(),
+		keyingHandlers(), questionHandlers(), resultHandlers(), handoverHandlers(), bookHandlers(),
 	} {
 		for name, h := range page {
 			if _, twice := out[name]; twice {

@@ -94,6 +94,9 @@ func loaded(s *State, m Msg) []Effect {
 	case "forget-drafts":
 		return []Effect{s.save(removals(BucketDraft, m.Found)...)}
 	}
+	if h, ok := table()["loaded."+what]; ok {
+		return h(s, m)
+	}
 	i := slices.IndexFunc(s.Contests, func(h Head) bool { return h.ID == id })
 	if what != "contest" || i < 0 || s.Page.Contest != id {
 		return nil

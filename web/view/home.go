@@ -27,6 +27,7 @@ func home(s *app.State) m.Node {
 				parts.Card("home-more", "",
 					parts.Button(words.T("home.take-in"), toPage("take-in"), parts.Wide),
 					m.If(len(s.Contests) > 0, parts.Button(words.T("home.demo"), "demo.open", parts.ID("demo-again"), parts.Quiet, parts.Wide)),
+					parts.Button(words.T("books.title"), toPage("books"), parts.Quiet, parts.Wide),
 					parts.Button(words.T("home.phone"), toPage("phone"), parts.Quiet, parts.Wide),
 					parts.Button(words.T("home.about"), toPage("about"), parts.Quiet, parts.Wide)))))
 }

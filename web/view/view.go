@@ -34,6 +34,8 @@ var drawers = map[string]func(*app.State) m.Node{
 	"questions":    questions,
 	"history":      history,
 	"about":        about,
+	"books":        booksPage,
+	"book":         bookPage,
 }
 
 // keys gives the keys of the keyboard that a page wants, apart by spaces.
