@@ -33,6 +33,7 @@ const (
 	MaxNumber    = 999_999   // the highest class, contestant or team number
 	MaxPersons   = 50_000    // contestants, and likewise teams
 	MaxCards     = 1_000_000 // contestants times classes that are scored
+	MaxMarks     = MaxCards * MaxItems
 	MaxDivisions = 50
 	MaxTies      = 20
 	MaxText      = 120 // letters of a name
@@ -197,6 +198,12 @@ type Person struct {
 	Team     uint32 `json:"team,omitempty"`     // team number, 0 for none
 	Division string `json:"division,omitempty"` // one of the contest's divisions
 	Out      string `json:"out,omitempty"`      // why this contestant is not ranked; "" when they are
+
+	Penalty    points.Points `json:"penalty,omitempty"`    // taken off the total, which does not go below 0
+	PenaltyWhy string        `json:"penaltyWhy,omitempty"` // why, such as coming late; needed with Penalty
+	OutOf      []uint32      `json:"outOf,omitempty"`      // classes this contestant is disqualified from and earns nothing in
+	OutOfWhy   string        `json:"outOfWhy,omitempty"`   // why; needed with OutOf
+	Alternate  bool          `json:"alternate,omitempty"`  // named before the start as the team's alternate, see score.Sheet
 }
 
 // Fields names the fields of a record's value.
@@ -205,6 +212,11 @@ func (p *Person) Fields(f *tree.Fields) {
 	tree.Whole(f, "team", &p.Team, tree.IfSet)
 	f.Text("division", &p.Division, tree.IfSet)
 	f.Text("out", &p.Out, tree.IfSet)
+	tree.AsText(f, "penalty", &p.Penalty, tree.IfSet, points.Points.MarshalText, points.Parse)
+	f.Text("penaltyWhy", &p.PenaltyWhy, tree.IfSet)
+	tree.Wholes(f, "outOf", &p.OutOf, tree.IfSet)
+	f.Text("outOfWhy", &p.OutOfWhy, tree.IfSet)
+	f.Bool("alternate", &p.Alternate, tree.IfSet)
 }
 
 // Team is a named group of contestants whose best totals count together.
@@ -402,9 +414,11 @@ func (c Class) checkScoring() engine.Faults {
 }
 
 // Write gives the value of a record that holds the person. Codes:
-// contest.number, contest.long, contest.text.
+// contest.number, contest.empty, contest.long, contest.text, contest.penalty,
+// contest.out-of.
 func (p Person) Write() (string, error) {
 	p.Name, p.Division, p.Out = tidy(p.Name), tidy(p.Division), tidy(p.Out)
+	p.PenaltyWhy, p.OutOfWhy = tidy(p.PenaltyWhy), tidy(p.OutOfWhy)
 	return written(&p, p.check())
 }
 
@@ -418,6 +432,32 @@ func (p Person) check() engine.Faults {
 	}
 	if p.Team > MaxNumber {
 		f = append(f, teamNumber(p.Team))
+	}
+	return p.checkConduct(f)
+}
+
+// checkConduct holds what a person loses to the limits. A class that is not in
+// the contest is no fault: it may have been taken out since.
+func (p Person) checkConduct(f engine.Faults) engine.Faults {
+	why := func(where, s string, needed bool) {
+		fix := ""
+		if needed {
+			fix = "say why, so that the contestant can be told"
+		}
+		f = checkLetters(f, where, s, MaxWhy, fix)
+	}
+	why("penalty", p.PenaltyWhy, p.Penalty != 0)
+	why("disqualified", p.OutOfWhy, len(p.OutOf) > 0)
+	if p.Penalty < 0 || p.Penalty > MaxWorth {
+		f = append(f, engine.New("contest.penalty", "penalty", fmt.Sprintf("%s points cannot be taken off", p.Penalty), fmt.Sprintf("take up to %s off", MaxWorth)))
+	}
+	if len(p.OutOf) > MaxClasses {
+		return append(f, engine.New("contest.out-of", "disqualified", fmt.Sprintf("%d classes are named", len(p.OutOf)), "name each class once"))
+	}
+	for i, no := range p.OutOf {
+		if slices.Contains(p.OutOf[:i], no) {
+			f = append(f, engine.New("contest.out-of", "disqualified", fmt.Sprintf("class %d is named twice", no), "name each class once"))
+		}
 	}
 	return f
 }
@@ -458,12 +498,22 @@ func (k KeyItem) accepted() []string { return append([]string{k.Answer}, k.Also.
 func tidy(s string) string { return strings.Join(strings.Fields(s), " ") }
 
 func checkText(f engine.Faults, where, s string, needed bool) engine.Faults {
+	fix := ""
+	if needed {
+		fix = "write a name"
+	}
+	return checkLetters(f, where, s, MaxText, fix)
+}
+
+// checkLetters holds a text to so many letters; fix says what to do about an
+// empty one, "" when it may be empty.
+func checkLetters(f engine.Faults, where, s string, most int, fix string) engine.Faults {
 	n := utf8.RuneCountInString(s)
 	switch {
-	case needed && strings.TrimSpace(s) == "":
-		return append(f, engine.New("contest.empty", where, "it is empty", "write a name"))
-	case n > MaxText:
-		return append(f, engine.New("contest.long", where, fmt.Sprintf("it has %d letters", n), fmt.Sprintf("use at most %d", MaxText)))
+	case fix != "" && strings.TrimSpace(s) == "":
+		return append(f, engine.New("contest.empty", where, "it is empty", fix))
+	case n > most:
+		return append(f, engine.New("contest.long", where, fmt.Sprintf("it has %d letters", n), fmt.Sprintf("use at most %d", most)))
 	case !plain(s):
 		return append(f, engine.New("contest.text", where, fmt.Sprintf("%q holds something that cannot be shown", s), "write it again"))
 	}

@@ -37,6 +37,16 @@ func (graded) Answers(c Class) []string {
 // grades are those of the class's book, without the last where the class's
 // choices leave three answers.
 func (c Class) grades() ([]string, error) {
+	names, err := c.gradeNames()
+	var out []string
+	for _, n := range names {
+		out = append(out, n.Name)
+	}
+	return out, err
+}
+
+// gradeNames are the grades with their names as other words.
+func (c Class) gradeNames() ([]Name, error) {
 	b, err := c.RuleBook()
 	if err != nil {
 		return nil, err
@@ -45,9 +55,9 @@ func (c Class) grades() ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	var out []string
+	var out []Name
 	for _, g := range b.Answers(resolved) {
-		out = append(out, g.ID)
+		out = append(out, Name{g.ID, []string{g.Name}})
 	}
 	return out, nil
 }

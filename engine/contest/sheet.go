@@ -2,6 +2,7 @@ package contest
 
 import (
 	"fmt"
+	"slices"
 
 	"keelcard/engine"
 	"keelcard/engine/merge"
@@ -18,14 +19,19 @@ type Scored struct {
 	Teams   []Team   // likewise
 	Ties    []Tie    // the tie-breaks as the result numbers them, from 1
 
-	Divisions []string
+	Divisions []string // age groups
+
+	ClassDivisions []string      // divisions of classes, in the order of the classes
+	Parts          []*score.Part // beside ClassDivisions: points and ranks in each
 
 	tables []score.Table // beside Classes
 	has    [][]bool      // by class and person: there is a settled card
 
-	Waiting []Waiting // classes that are not scored yet, and why
-	Unsure  []uint32  // contestants with a card in question, who earn nothing for it yet
-	Untaken int       // cards that are not keyed yet, in the scored classes
+	Waiting []Waiting       // classes that are not scored yet, and why
+	LeftOut []LeftOut       // classes that do not count, by a ruling
+	Faults  []*engine.Error // what is against the rules of the contest and was scored all the same; code contest.team-most
+	Unsure  []uint32        // contestants with a card in question, who earn nothing for it yet
+	Untaken int             // cards that are not keyed yet, in the scored classes
 }
 
 // Waiting is a class that cannot be scored yet.
@@ -34,27 +40,40 @@ type Waiting struct {
 	Err   error
 }
 
+// LeftOut is a class that does not count in the totals, by a ruling.
+type LeftOut struct {
+	Class  Class
+	Ruling Ruling
+}
+
 // Score computes the results of everything that is settled. A class without a
-// whole key waits; a card in question earns nothing until it is settled, and
+// whole key waits, one that a ruling leaves out does not count; a card in question earns nothing until it is settled, and
 // its contestant is named. Code contest.large when there are more cards than
-// MaxCards.
+// MaxCards, or answers on them than MaxMarks.
 func (c *Contest) Score() (*Scored, error) {
-	if n := len(c.Persons) * len(c.Classes); n > MaxCards {
-		return nil, engine.New("contest.large", "", fmt.Sprintf("%d contestants in %d classes would fill %d cards", len(c.Persons), len(c.Classes), n), "divide the contest in two")
+	if err := c.checkSize(); err != nil {
+		return nil, err
 	}
 	out := &Scored{Persons: c.Persons, Teams: c.Teams, Divisions: c.Divisions()}
 	sheet := score.Sheet{Persons: len(c.Persons), Teams: len(c.Teams), TeamBest: c.Settings.Best(), Divisions: len(out.Divisions)}
 	unsure := make([]bool, len(c.Persons))
 	for _, class := range c.Classes {
 		key := c.Key(class)
+		if !key.LeftOut.None() && !key.Doubted {
+			out.LeftOut = append(out.LeftOut, LeftOut{class, key.LeftOut})
+			continue
+		}
 		table, err := class.Table(key)
 		if err != nil {
 			out.Waiting = append(out.Waiting, Waiting{class, err})
 			continue
 		}
 		slots := class.Slots()
-		cs := score.ClassSheet{Table: table, Marks: make([]byte, slots*len(c.Persons)), Has: make([]bool, len(c.Persons))}
+		cs := score.ClassSheet{Table: table, Marks: make([]byte, slots*len(c.Persons)), Has: make([]bool, len(c.Persons)), Void: c.void(class.No)}
 		for i, p := range c.Persons {
+			if cs.Void != nil && cs.Void[i] {
+				continue
+			}
 			card := c.Card(class, p.Number)
 			switch card.Status {
 			case merge.Absent:
@@ -81,9 +100,86 @@ func (c *Contest) Score() (*Scored, error) {
 			out.Unsure = append(out.Unsure, c.Persons[i].Number)
 		}
 	}
+	out.Faults = c.overfull()
 	var err error
-	out.Result, err = score.Compute(sheet)
+	if out.Result, err = score.Compute(sheet); err == nil {
+		out.divide()
+	}
 	return out, err
+}
+
+// void tells by person who is disqualified from a class, nil for nobody.
+func (c *Contest) void(class uint32) []bool {
+	var void []bool
+	for i, p := range c.Persons {
+		if !slices.Contains(p.OutOf, class) {
+			continue
+		}
+		if void == nil {
+			void = make([]bool, len(c.Persons))
+		}
+		void[i] = true
+	}
+	return void
+}
+
+// overfull names the teams with more members than a team may have, named
+// alternates and those who are not ranked aside.
+func (c *Contest) overfull() []*engine.Error {
+	members := map[uint32]int{}
+	for _, p := range c.Persons {
+		if p.Out == "" && !p.Alternate {
+			members[p.Team]++
+		}
+	}
+	var faults []*engine.Error
+	for _, t := range c.Teams {
+		if n := members[t.No]; n > c.Settings.Most() {
+			faults = append(faults, engine.New("contest.team-most", t.Name, fmt.Sprintf("the team has %d members and may have %d, so it chooses the best from more than others do", n, c.Settings.Most()),
+				"take one out of the team, name an alternate, or allow larger teams"))
+		}
+	}
+	return faults
+}
+
+// divide ranks everyone in each division of classes.
+func (s *Scored) divide() {
+	var members [][]int
+	for i, class := range s.Classes {
+		if class.Division == "" {
+			continue
+		}
+		d := slices.Index(s.ClassDivisions, class.Division)
+		if d < 0 {
+			d = len(members)
+			s.ClassDivisions, members = append(s.ClassDivisions, class.Division), append(members, nil)
+		}
+		members[d] = append(members[d], i)
+	}
+	for _, classes := range members {
+		s.Parts = append(s.Parts, s.Result.Part(classes...))
+	}
+}
+
+// checkSize refuses what would take too much memory to score. Code contest.large.
+func (c *Contest) checkSize() error {
+	slots := 0
+	for _, class := range c.Classes {
+		slots += class.Slots()
+	}
+	large := func(n int, what string) error {
+		return engine.New("contest.large", "", fmt.Sprintf("%d contestants in %d classes would fill %d %s", len(c.Persons), len(c.Classes), n, what), "divide the contest in two")
+	}
+	cards, marks := len(c.Persons)*len(c.Classes), len(c.Persons)*slots
+	switch {
+	case cards > MaxCards:
+		return large(cards, "cards")
+	case marks > MaxMarks:
+		return large(marks, "marks")
+	case slots > MaxClasses*MaxItems:
+		return engine.New("contest.large", "", fmt.Sprintf("the cards of %d classes have %d answers", len(c.Classes), slots), "divide the contest in two")
+	}
+	return nil
 }
 
 // ClassMax is the full points of a class, as the result numbers it.
@@ -126,6 +222,12 @@ func (c *Contest) place(sheet *score.Sheet, out *Scored) {
 		division[d] = int32(i)
 	}
 	n := len(c.Persons)
+	if slices.ContainsFunc(c.Persons, func(p Person) bool { return p.Penalty > 0 }) {
+		sheet.Penalty = make([]points.Points, n)
+	}
+	if slices.ContainsFunc(c.Persons, func(p Person) bool { return p.Alternate }) {
+		sheet.Alternate = make([]bool, n)
+	}
 	sheet.Team, sheet.Division, sheet.Unranked = make([]int32, n), make([]int32, n), make([]bool, n)
 	for i, p := range c.Persons {
 		sheet.Team[i], sheet.Division[i] = -1, -1
@@ -136,5 +238,11 @@ func (c *Contest) place(sheet *score.Sheet, out *Scored) {
 			sheet.Division[i] = d
 		}
 		sheet.Unranked[i] = p.Out != ""
+		if sheet.Penalty != nil {
+			sheet.Penalty[i] = p.Penalty
+		}
+		if sheet.Alternate != nil {
+			sheet.Alternate[i] = p.Alternate
+		}
 	}
 }

@@ -47,13 +47,23 @@ func (t *Table) checkJoin() string {
 	return ""
 }
 
+// fulls is the most that each slot can earn.
+func (t *Table) fulls() []points.Points {
+	out := make([]points.Points, len(t.Slots))
+	for s := range out {
+		out[s] = t.Full(s)
+	}
+	return out
+}
+
 // mostMean is the most that a mean can come to.
 func (t *Table) mostMean() points.Points {
+	each, fulls := len(t.Slots)/t.Groups, t.fulls()
 	most := points.Points(0)
-	for s, each := 0, len(t.Slots)/t.Groups; s < len(t.Slots); s += each {
+	for s := 0; s < len(fulls); s += each {
 		sum := points.Points(0)
-		for slot := s; slot < s+each; slot++ {
-			sum += t.Full(slot)
+		for _, full := range fulls[s : s+each] {
+			sum += full
 		}
 		most = max(most, sum)
 	}
@@ -62,11 +72,13 @@ func (t *Table) mostMean() points.Points {
 
 // join replaces the sums of the cards by what their groups come to.
 func (class *ClassSheet) join(sums []int32, unit points.Points) {
-	slots := len(class.Table.Slots)
+	t := &class.Table
+	groups, fulls := make([]GroupTrail, t.Groups), t.fulls()
+	slots := len(fulls)
 	for from, to := range class.stretches(len(sums)) {
 		for p := from; p < to; p++ {
-			groups := class.Table.groups(class.Marks[p*slots : (p+1)*slots])
-			sums[p] = int32(class.Table.joined(groups) / unit)
+			t.addUp(groups, fulls, class.Marks[p*slots:(p+1)*slots])
+			sums[p] = int32(t.joined(groups) / unit)
 		}
 	}
 }
@@ -74,18 +86,22 @@ func (class *ClassSheet) join(sums []int32, unit points.Points) {
 // groups adds up each group of slots of a card.
 func (t *Table) groups(marks []byte) []GroupTrail {
 	groups := make([]GroupTrail, t.Groups)
-	each := len(t.Slots) / t.Groups
+	t.addUp(groups, t.fulls(), marks)
+	return groups
+}
+
+func (t *Table) addUp(groups []GroupTrail, fulls []points.Points, marks []byte) {
+	each := len(fulls) / len(groups)
 	for i := range groups {
-		g := &groups[i]
-		g.Full = true
+		g := GroupTrail{Full: true}
 		for s := i * each; s < (i+1)*each; s++ {
 			earned := t.Slots[s][marks[s]]
 			g.Sum += earned
 			g.Marked = g.Marked || marks[s] != Blank
-			g.Full = g.Full && earned == t.Full(s)
+			g.Full = g.Full && earned == fulls[s]
 		}
+		groups[i] = g
 	}
-	return groups
 }
 
 // joined is what the groups of a card come to.
@@ -111,7 +127,7 @@ func halfUp(sum, n, round points.Points) points.Points {
 
 // Text writes how the groups of the class make its points: "(41 + 38) / 2 = 39.5"
 // for a mean, "10 + 0 + 10 = 20" where only whole groups count, and "" for a sum
-// of slots.
+// of slots and where nothing was given.
 func (t *ClassTrail) Text() string {
 	var sums []string
 	for _, g := range t.Groups {
