@@ -37,6 +37,7 @@ type Contest struct {
 	teams    []Team
 	problems []problem       // by subject
 	forms    map[uint32]form // what a card of each class may hold
+	rulings  []Ruled         // by class and item
 }
 
 // MaxProblems is how many problems are told one by one.
@@ -60,6 +61,9 @@ func Read(id record.ContestID, state *merge.State) *Contest {
 	}
 	for _, sub := range state.Subjects(record.KindTeam) {
 		c.readTeam(sub)
+	}
+	for _, sub := range state.Subjects(record.KindRuling) {
+		c.readRuling(sub)
 	}
 	c.show()
 	c.keepForms()
@@ -85,6 +89,8 @@ func (c *Contest) Append(r record.Record) error {
 		c.readPerson(r.Subject)
 	case record.KindTeam:
 		c.readTeam(r.Subject)
+	case record.KindRuling:
+		c.readRuling(r.Subject)
 	default:
 		return nil
 	}
@@ -153,12 +159,16 @@ func (c *Contest) stray(sub record.Subject) bool {
 	if sub.A >= 1 && sub.A <= MaxNumber && sub.B == 0 {
 		return false
 	}
+	c.noteStray(sub)
+	return true
+}
+
+func (c *Contest) noteStray(sub record.Subject) {
 	var err error
 	if _, ok := c.first(sub); ok {
 		err = engine.New("contest.number", "", fmt.Sprintf("%d/%d is no number", sub.A, sub.B), fmt.Sprintf("use 1 to %d", MaxNumber))
 	}
 	c.note(sub, err)
-	return true
 }
 
 // first gives the earliest of the values that stand for a subject.
@@ -196,6 +206,8 @@ func subjectName(sub record.Subject) string {
 		return fmt.Sprintf("contestant %d", sub.A)
 	case record.KindTeam:
 		return fmt.Sprintf("team %d", sub.A)
+	case record.KindRuling:
+		return fmt.Sprintf("ruling on class %d, item %d", sub.A, sub.B)
 	}
 	return "settings"
 }
@@ -336,23 +348,28 @@ func (c *Contest) settled(class Class, number uint32) (merge.Status, string) {
 
 // Key is the official answers of a class, as many as it has KeyItems.
 type Key struct {
-	Items  []KeyItem      // an item without an answer is zero
-	Status []merge.Status // of each item
+	Items  []KeyItem      // what is right, rulings included; an item without an answer is zero
+	Status []merge.Status // of each item; in question, too, where a ruling on it is
 	Locked bool           // no more changes but rulings
+
+	Official []KeyItem // beside Items: what was set before any ruling
+	Rulings  []Ruling  // beside Items: the ruling that holds, zero for none
+	LeftOut  Ruling    // the class does not count in the totals, and why; zero when it does
+	Doubted  bool      // whether the class counts is in question
 }
 
-// Missing counts the items without a settled answer.
+// Missing counts the items without a settled answer that are not thrown out.
 func (k Key) Missing() int {
 	n := 0
-	for _, s := range k.Status {
-		if s == merge.Absent || s == merge.InQuestion {
+	for i := range k.Status {
+		if !k.settled(i) && !k.Out(i) {
 			n++
 		}
 	}
 	return n
 }
 
-// Key reads the official answers of a class.
+// Key reads the official answers of a class and the rulings on them.
 func (c *Contest) Key(class Class) Key {
 	n := class.KeyItems()
 	k := Key{Items: make([]KeyItem, n), Status: make([]merge.Status, n)}
@@ -368,6 +385,7 @@ func (c *Contest) Key(class Class) Key {
 		}
 	}
 	_, k.Locked = c.first(record.Subject{Kind: record.KindLock, A: class.No})
+	c.rule(class.No, &k)
 	return k
 }
 
@@ -420,12 +438,12 @@ func (c *Contest) Seen(class, item uint32) Seen {
 	return s
 }
 
-// Questions lists what a person has to settle: cards, keys, people, classes
-// and settings on which two hands differ.
+// Questions lists what a person has to settle: cards, keys, rulings, people,
+// classes and settings on which two hands differ.
 func (c *Contest) Questions() []record.Subject {
 	return slices.DeleteFunc(c.state.Questions(), func(s record.Subject) bool {
 		switch s.Kind {
-		case record.KindContest, record.KindClass, record.KindPerson, record.KindTeam, record.KindKey, record.KindCard, record.KindLock:
+		case record.KindContest, record.KindClass, record.KindPerson, record.KindTeam, record.KindKey, record.KindCard, record.KindLock, record.KindRuling:
 			return false
 		}
 		return true

@@ -294,7 +294,7 @@ func TestAppendComesToTheSameAsRead(t *testing.T) {
 			if err := c.Append(made.Set.Logs[i].Records[next[i]]); err != nil {
 				t.Fatal(err)
 			}
-			if !slices.Equal(held, was) {
+			if !reflect.DeepEqual(held, was) {
 				t.Fatal("a list that somebody holds was changed")
 			}
 			next[i]++

@@ -94,23 +94,32 @@ func (c Class) KeySubject(item int) record.Subject {
 
 // Table compiles the class for scoring. It fails, naming what is missing,
 // while the key has an item without a settled answer or with one that is none
-// of the class's. Codes: contest.class-kind, contest.key-missing, contest.key,
+// of the class's. An item that is thrown out needs none. Codes:
+// contest.class-kind, contest.key-missing, contest.key, contest.ruling-question,
 // contest.book and those of Kind.Check.
 func (c Class) Table(k Key) (score.Table, error) {
 	kind, ok := KindByID(c.Kind)
 	if !ok {
 		return score.Table{}, engine.New("contest.class-kind", c.Name, fmt.Sprintf("%q is no kind of class this Keelcard knows", c.Kind), "bring the app up to date")
 	}
+	if k.Doubted {
+		return score.Table{}, engine.New("contest.ruling-question", c.Name, "it is in question whether this class counts", "settle the question")
+	}
 	if n := k.Missing(); n > 0 {
 		return score.Table{}, engine.New("contest.key-missing", c.Name, fmt.Sprintf("%d official answers are missing or in question", n), "complete the key")
 	}
-	for i, item := range k.Items {
+	full := k.unasked(c)
+	for i, item := range full.Items {
 		if err := kind.CheckKey(c, item); err != nil {
 			where := fmt.Sprintf("%s, item %d", c.Name, i+1)
 			return score.Table{}, &engine.Error{Code: engine.CodeOf(err), Where: where, What: err.Error(), Fix: "set this official answer again", Cause: err}
 		}
 	}
-	return kind.Table(c, k)
+	t, err := kind.Table(c, full)
+	if err == nil {
+		k.throwOut(&t)
+	}
+	return t, err
 }
 
 // RuleBook finds the book of a graded class. The error says so when the book

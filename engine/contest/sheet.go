@@ -47,8 +47,8 @@ type LeftOut struct {
 }
 
 // Score computes the results of everything that is settled. A class without a
-// whole key waits, one that a ruling leaves out does not count; a card in question earns nothing until it is settled, and
-// its contestant is named. Code contest.large when there are more cards than
+// whole key waits, and one that a ruling leaves out does not count. A card in
+// question earns nothing until it is settled, and its contestant is named. Code contest.large when there are more cards than
 // MaxCards, or answers on them than MaxMarks.
 func (c *Contest) Score() (*Scored, error) {
 	if err := c.checkSize(); err != nil {

@@ -74,7 +74,7 @@ func TestSpacesAreTidied(t *testing.T) {
 	value, err := contest.Person{Number: 1, Name: "\tAna \n  Birch ", Division: " Junior "}.Write()
 	d.Write(d.owner, personSubject(1), value, err)
 	want := contest.Person{Number: 1, Name: "Ana Birch", Division: "Junior"}
-	if got := d.read().Persons[0]; got != want {
+	if got := d.read().Persons[0]; !reflect.DeepEqual(got, want) {
 		t.Errorf("got %+v, want %+v", got, want)
 	}
 }

@@ -65,9 +65,9 @@ type ClassSheet struct {
 
 // Tie is one tie-break: the higher sum of the named classes wins; or, for
 // teams only, the higher total of the alternate: the best member who was named
-// as one, else the best who does not count. The order is set by the superintendent before the start. Published example
-// (University of Tennessee Extension): reasons, then the named classes, then
-// for teams the alternate.
+// as one, else the best who does not count. The order is set by the
+// superintendent before the start. Published example (University of Tennessee
+// Extension): reasons, then the named classes, then for teams the alternate.
 //
 // A team's sum is taken over the members who count. The alternate parts a
 // group of equal teams only if each of them has one; otherwise it is passed

@@ -317,6 +317,16 @@ func lowest(earned []points.Points, marked []int, otherwise points.Points) point
 	return low
 }
 
+// ThrowOut lets every card earn the full points of a slot. Without answered, the
+// slot keeps no accepted answer.
+func (t *Table) ThrowOut(slot int, answered bool) {
+	t.Slots[slot] = everyMark(t.Full(slot))
+	t.Keys[slot].Out = true
+	if !answered {
+		t.Keys[slot].Answers = nil
+	}
+}
+
 func everyMark(p points.Points) [256]points.Points {
 	var row [256]points.Points
 	for mark := range row {
