@@ -7,6 +7,7 @@ require (
 	github.com/hack-pad/go-indexeddb v0.3.2
 	golang.org/x/tools v0.52.0
 	honnef.co/go/js/dom/v2 v2.0.0-20250304181735-b5e52f05e89d
+	gonum.org/v1/gonum v0.16.0
 	modernc.org/sqlite v1.62.0
 	pgregory.net/rapid v1.3.0
 )

@@ -157,6 +157,7 @@ var levels = [][]string{
 	{"engine"},
 	{"engine/amount", "engine/points", "engine/clock", "engine/sorting", "engine/tree", "engine/codec/rangecoder"},
 	{"engine/record", "engine/rulebook"},
+	{"engine/egg"},
 	{"engine/grading", "engine/placing"},
 	{"engine/merge", "engine/score"},
 	{"engine/contest"},

@@ -64,6 +64,9 @@ func ShareOf(part, whole Length) (Share, error) {
 	return lowest(min(int64(part), int64(whole)), int64(whole)), nil
 }
 
+// Portion is n of den equal parts, from none to all of them; den is above 0.
+func Portion(n, den int64) Share { return lowest(min(max(n, 0), den), den) }
+
 func lowest(num, den int64) Share {
 	g := gcd(num, den)
 	return Share{num / g, den / g}
