@@ -283,6 +283,7 @@ func bookRemove(s *State, m Msg) []Effect {
 	s.Shelf.Gone = s.Shelf.Own[i]
 	s.Shelf.Own = slices.Delete(slices.Clone(s.Shelf.Own), i, i+1)
 	effects := []Effect{s.save(Op{Bucket: BucketMeta, Key: bookPrefix + m.Arg(0)})}
+	s.Notice = Notice{Tone: "info", Text: words.T("book.removed", s.Shelf.Gone.Title)}
 	return append(effects, s.goTo(m, Page{Name: "books"})...)
 }
 

@@ -127,18 +127,20 @@ func (r *reading) resolve(choices map[string]string) {
 	r.resolved = resolved
 }
 
-// page sets the parts of a book on a page: what comes first, then what is
-// found of its lines.
+// page sets the parts of a book on a page: what comes first, then its lines;
+// of a part of the book only the lines.
 func (r *reading) page(id, back string, first, last m.Part) m.Node {
 	lines := m.Group(r.lines(), r.choices(), r.defects(), r.weights(), r.notes(), r.sources())
-	whole := r.whole()
+	body := parts.Main(m.If(r.hits == 0, r.nothing()), lines)
+	if r.whole() {
+		body = parts.Panes(first, parts.Stack(lines, last))
+	}
+	head := r.finder()
+	if r.at != nil {
+		head = r.pointed()
+	}
 	return m.El("div", m.ID(id), m.Class("book"),
-		parts.TopBar(r.book.Title, r.edition(), words.T("common.back"), back),
-		m.If(r.at != nil, r.pointed()),
-		m.If(r.at == nil, r.finder()),
-		parts.Panes(
-			m.If(whole || r.at != nil, m.Group(first)),
-			parts.Stack(m.If(!whole && r.at == nil && r.hits == 0, nothingFound(r.s)), lines, m.If(whole, m.Group(last)))))
+		parts.TopBar(r.book.Title, r.edition(), words.T("common.back"), back), head, body)
 }
 
 // whole tells whether all of the book is shown.
@@ -186,8 +188,13 @@ func (r *reading) faces() []string {
 	return out
 }
 
-func nothingFound(s *app.State) m.Node {
-	return parts.Empty(words.T("book.nothing", strings.TrimSpace(s.Shelf.Find)), m.Group())
+// nothing says that nothing was found, and what to try.
+func (r *reading) nothing() m.Node {
+	text := words.T("book.nothing", strings.TrimSpace(r.s.Shelf.Find))
+	if r.at != nil {
+		text = words.T("book.no-line")
+	}
+	return parts.Empty(text, m.Group())
 }
 
 // found tells whether something is shown: it holds every word looked for.
@@ -263,7 +270,7 @@ func (r *reading) weights() m.Part {
 		if r.found(words.T("book.face-weights"), line, w.Note) {
 			items = append(items, m.El("div", m.Class("entry"), parts.Para(line, "strong"),
 				m.Each(r.lineOf(w.Kinds, w.When), func(_ int, t string) m.Part { return parts.Para(t, "soft") }),
-				m.If(w.Note != "", parts.Para(app.Capital(w.Note)+".", "soft")),
+				m.If(w.Note != "", parts.Para(noteText(w.Note), "soft")),
 				r.source(w.Source, w.Confidence)))
 		}
 	}
@@ -281,6 +288,17 @@ func (r *reading) spanText(over, to amount.Weight) string {
 		return words.T("book.to", to)
 	}
 	return words.T("book.between", over, to)
+}
+
+// spanShort is a range of weights in pounds and ounces only.
+func spanShort(over, to amount.Weight) string {
+	switch {
+	case to == 0:
+		return words.T("book.over", weightText(over))
+	case over == 0:
+		return words.T("book.to", weightText(to))
+	}
+	return words.T("book.between", weightText(over), weightText(to))
 }
 
 // lineOf says for which kinds a line holds and by which choices.
@@ -416,22 +434,162 @@ func (r *reading) factorTexts(f rulebook.Factor, limits []numbered) []string {
 	return out
 }
 
-// factor is one factor: how it is taken, what counts for it, and its limits.
+// factor is one factor: how it is taken, what counts for it, its limits by
+// grade, and where they come from.
 func (r *reading) factor(f rulebook.Factor, limits []numbered) m.Node {
-	columns := []parts.Column{{Text: words.T("book.grade")}, {Text: words.T("book.allows")}, {Text: words.T("book.where")}}
-	rows := mapped(limits, func(_ int, l numbered) parts.TableRow {
-		return parts.TableRow{ID: "limit-" + itoa(l.no), Cells: []m.Part{
-			parts.GradeBadge(l.Grade, l.Grade, "small"), r.allow(f, l), r.stands(l.Limit)}}
-	})
-	var table m.Part = parts.Para(words.T("book.no-limit"), "soft")
-	if len(rows) > 0 {
-		table = parts.Table("limits-"+f.ID, r.howText(f), columns, rows)
-	}
+	shared := r.shared(limits)
 	return m.El("div", m.ID("factor-"+f.ID), m.Class("entry"),
 		m.El("h3", m.Text(app.Capital(f.Name))),
 		m.If(f.Meaning != "", parts.Para(f.Meaning)),
-		table,
-		r.counts(f))
+		m.Each(append(r.conditions(f.When), shared...), func(_ int, t string) m.Part { return parts.Para(t, "soft") }),
+		r.limitTable(f, limits, len(shared) > 0),
+		r.counts(f),
+		r.standing(limits))
+}
+
+// shared says the conditions that all limits of a factor have.
+func (r *reading) shared(limits []numbered) []string {
+	if len(limits) == 0 {
+		return nil
+	}
+	for _, l := range limits[1:] {
+		if !maps.Equal(l.When, limits[0].When) {
+			return nil
+		}
+	}
+	return r.conditions(limits[0].When)
+}
+
+// limitTable is the limits of a factor: a column for each grade that has one, a
+// line for each range of weights or other condition.
+func (r *reading) limitTable(f rulebook.Factor, limits []numbered, shared bool) m.Part {
+	if len(limits) == 0 {
+		return parts.Para(words.T("book.no-limit"), "soft")
+	}
+	columns := []parts.Column{{Text: words.T("book.for")}}
+	var grades []string
+	var rows []parts.TableRow
+	var first []numbered
+	for _, l := range limits {
+		if !slices.Contains(grades, l.Grade) {
+			grades = append(grades, l.Grade)
+			columns = append(columns, parts.Column{Text: l.Grade})
+		}
+		if !slices.ContainsFunc(first, func(o numbered) bool { return sameCase(o.Limit, l.Limit) }) {
+			first = append(first, l)
+		}
+	}
+	for _, row := range first {
+		cells := []m.Part{r.forWhat(row.Limit, shared)}
+		for _, g := range grades {
+			cells = append(cells, r.cell(f, row.Limit, g, limits))
+		}
+		rows = append(rows, parts.TableRow{ID: "limit-" + itoa(row.no), Cells: cells})
+	}
+	return parts.Table("limits-"+f.ID, r.howText(f), columns, rows)
+}
+
+// sameCase tells whether two limits hold for the same items.
+func sameCase(a, b rulebook.Limit) bool {
+	return a.Over == b.Over && a.To == b.To && slices.Equal(a.Kinds, b.Kinds) && maps.Equal(a.When, b.When)
+}
+
+// forWhat says what a line of the table holds for.
+func (r *reading) forWhat(l rulebook.Limit, shared bool) m.Part {
+	var texts []string
+	if l.Over != 0 || l.To != 0 {
+		texts = append(texts, app.Capital(spanShort(l.Over, l.To)))
+	}
+	if shared {
+		l.When = nil
+	}
+	texts = append(texts, r.lineOf(l.Kinds, l.When)...)
+	if texts == nil {
+		texts = append(texts, words.T("book.every"))
+	}
+	return m.Each(texts, func(_ int, t string) m.Part { return m.El("span", m.Class("fact"), m.Text(t)) })
+}
+
+// cell says what a grade allows in a case, and what may be done with the line.
+func (r *reading) cell(f rulebook.Factor, of rulebook.Limit, grade string, limits []numbered) m.Part {
+	for _, l := range limits {
+		if l.Grade == grade && sameCase(of, l.Limit) {
+			return m.Group(
+				m.El("span", m.Class("strong"), m.Text(app.Capital(r.allowText(f, l.Limit)))),
+				m.If(r.line != nil, m.El("div", m.Class("no-print"), r.under(l.no))))
+		}
+	}
+	return m.El("span", m.Class("soft"), m.Text(words.T("book.no-bound")))
+}
+
+func (r *reading) under(no int) m.Part {
+	if r.line == nil {
+		return m.Group()
+	}
+	return r.line(no)
+}
+
+// origin is where a limit comes from.
+type origin struct{ note, source, confidence string }
+
+// standing says where the limits of a factor come from: once for all of them
+// where that is the same.
+func (r *reading) standing(limits []numbered) m.Part {
+	var origins []origin
+	var itself []string
+	labels := map[origin][]string{}
+	for _, l := range limits {
+		o := origin{l.Note, l.Source, l.Confidence}
+		if labels[o] == nil {
+			origins = append(origins, o)
+		}
+		labels[o] = append(labels[o], label(l.Limit))
+		if text := r.itself(l.Limit); text != "" && !slices.Contains(itself, text) {
+			itself = append(itself, text)
+		}
+	}
+	return m.Group(
+		m.Each(itself, func(_ int, t string) m.Part { return parts.Para(t, "soft") }),
+		m.If(len(origins) > 0, m.El("ul", m.Class("options"), m.Each(origins, func(_ int, o origin) m.Part {
+			text := strings.Join(labels[o], "; ")
+			switch {
+			case len(origins) == 1:
+				text = noteText(o.note)
+			case o.note != "":
+				text = words.T("book.labelled", text, noteText(o.note))
+			}
+			return m.El("li", m.If(text != "", m.Text(text)), r.source(o.source, o.confidence))
+		}))))
+}
+
+// label names a limit among those of its factor.
+func label(l rulebook.Limit) string {
+	if l.Over == 0 && l.To == 0 {
+		return l.Grade
+	}
+	return words.T("verdict.and", l.Grade, groupText(app.WeightGroup{Over: l.Over, To: l.To}))
+}
+
+// noteText makes a sentence of a note on a line.
+func noteText(note string) string {
+	if note == "" {
+		return ""
+	}
+	return app.Capital(note) + "."
+}
+
+// itself says by which choices the limit itself is allowed, "" when that is no
+// matter of choice.
+func (r *reading) itself(l rulebook.Limit) string {
+	var texts []string
+	for _, id := range slices.Sorted(maps.Keys(l.InclusiveWhen)) {
+		key := "less"
+		if r.resolved[id] == l.InclusiveWhen[id] {
+			key = "allowed"
+		}
+		texts = append(texts, words.T("book.itself-"+key, r.optionText(id, r.resolved[id])))
+	}
+	return strings.Join(texts, " ")
 }
 
 // howText says how a factor makes one amount and over what.
@@ -480,20 +638,6 @@ func (r *reading) siteNames(ids []string) string {
 	return strings.Join(mapped(ids, func(_ int, id string) string { return app.SiteName(r.book, id) }), ", ")
 }
 
-// allow says what a limit allows, and what may be done with the line.
-func (r *reading) allow(f rulebook.Factor, l numbered) m.Part {
-	return m.Group(
-		m.El("span", m.Class("strong"), m.Text(app.Capital(r.allowText(f, l.Limit)))),
-		m.If(r.line != nil, m.El("div", m.Class("no-print"), r.under(l.no))))
-}
-
-func (r *reading) under(no int) m.Part {
-	if r.line == nil {
-		return m.Group()
-	}
-	return r.line(no)
-}
-
 // inclusive tells whether the limit itself is allowed by the choices made.
 func (r *reading) inclusive(l rulebook.Limit) bool {
 	return l.Inclusive || len(l.InclusiveWhen) > 0 && rulebook.Holds(l.InclusiveWhen, r.resolved)
@@ -523,24 +667,6 @@ func boundText(bound string, d amount.Dim, least, inclusive bool) string {
 		return words.T("book.up-to", a)
 	}
 	return words.T("book.less", a)
-}
-
-// stands says for what a line holds, and where it comes from.
-func (r *reading) stands(l rulebook.Limit) m.Part {
-	var texts []string
-	if l.Over != 0 || l.To != 0 {
-		texts = append(texts, app.Capital(r.spanText(l.Over, l.To)))
-	}
-	texts = append(texts, r.lineOf(l.Kinds, l.When)...)
-	for _, id := range slices.Sorted(maps.Keys(l.InclusiveWhen)) {
-		texts = append(texts, words.T("book.itself", r.optionText(id, l.InclusiveWhen[id])))
-	}
-	if l.Note != "" {
-		texts = append(texts, app.Capital(l.Note)+".")
-	}
-	return m.Group(
-		m.Each(texts, func(_ int, t string) m.Part { return m.El("span", m.Class("fact"), m.Text(t)) }),
-		r.source(l.Source, l.Confidence))
 }
 
 func (r *reading) source(id, confidence string) m.Node {
@@ -610,7 +736,7 @@ func (r *reading) sources() m.Part {
 			if src.Date != "" {
 				title = words.T("verdict.and", title, src.Date)
 			}
-			items = append(items, m.El("div", m.Class("entry"), parts.Para(title), m.If(src.Note != "", parts.Para(app.Capital(src.Note)+".", "soft"))))
+			items = append(items, m.El("div", m.Class("entry"), parts.Para(title), m.If(src.Note != "", parts.Para(noteText(src.Note), "soft"))))
 		}
 	}
 	return r.section("sources", items)
