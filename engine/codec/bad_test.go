@@ -392,7 +392,8 @@ func badResults(tb testing.TB, add func(string, []byte, engine.Code)) {
 	for _, v := range []byte{2, 15} {
 		add(fmt.Sprintf("version %d *", v), sum(change(b, 2, v<<4)), codec.CodeNewer)
 	}
-	for bit := 1; bit < 4; bit++ {
+	add("flag 1 *", sum(change(b, 2, b[2]|2)), codec.CodeMalformed) // penalties announced, and the stream has none
+	for bit := 2; bit < 4; bit++ {
 		add(fmt.Sprintf("flag %d *", bit), sum(change(b, 2, b[2]|1<<bit)), codec.CodeNewer)
 	}
 	add("empty", nil, codec.CodeNotOurs)
@@ -410,6 +411,7 @@ func badResults(tb testing.TB, add func(string, []byte, engine.Code)) {
 	add("records read as results *", encode(tb, mixed(tb)), codec.CodeNotOurs)
 	r := season(1, 12, 3)
 	add("texts announced but empty *", codec.WriteResults(r, 1, b[2]&15), codec.CodeMalformed)
+	add("penalties announced but none *", codec.WriteResults(r, 2, b[2]&15), codec.CodeMalformed)
 	shortest := 0
 	for pull := range byte(4) {
 		if bytes.Equal(codec.WriteResults(r, 0, pull), b) {
@@ -437,10 +439,16 @@ func badResults(tb testing.TB, add func(string, []byte, engine.Code)) {
 		{"title too long", func(r *codec.Results) { r.Title = strings.Repeat("t", codec.MaxName+1) }, codec.CodeMalformed},
 		{"team name too long", func(r *codec.Results) { r.Teams[2] = strings.Repeat("t", codec.MaxName+1) }, codec.CodeMalformed},
 		{"members that count", func(r *codec.Results) { r.TeamBest = codec.MaxTeams + 1 }, codec.CodeMalformed},
+		{"penalty too large", func(r *codec.Results) { r.Rows[5].Penalty = codec.MaxPoints + 1 }, codec.CodeMalformed},
+		{"penalty below zero *", func(r *codec.Results) { r.Rows[5].Penalty = -1 }, codec.CodeMalformed},
 	} {
 		r := named(season(1, 12, 3))
 		tc.change(&r)
-		add(tc.name, codec.WriteResults(r, 1, 0), tc.want)
+		flags := byte(1)
+		if strings.HasPrefix(tc.name, "penalty") {
+			flags = 3
+		}
+		add(tc.name, codec.WriteResults(r, flags, 0), tc.want)
 	}
 	many := codec.Results{Rows: make([]codec.Row, 10_000), Classes: make([]codec.ClassHead, 51)}
 	for i := range many.Rows {

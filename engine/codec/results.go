@@ -33,16 +33,18 @@ type Row struct {
 	Team     int     // 1 for the first team, 0 for none
 	Division int     // 1 for the first division, 0 for none
 	Points   []int32 // by class, hundredths of a point, -1 for none
+	Penalty  int     // hundredths of a point that are taken off the total
 	Rank     int     // place among all, 1 is best; equal for a shared place, 0 for none
 }
 
-// Total is the sum of the row's points, in hundredths.
+// Total is the sum of the row's points less the penalty, in hundredths, and not
+// below 0.
 func (r Row) Total() int64 {
 	var sum int64
 	for _, p := range r.Points {
 		sum += int64(max(p, 0))
 	}
-	return sum
+	return max(sum-int64(r.Penalty), 0)
 }
 
 // Results is what a results message carries: enough to show points, totals and
@@ -66,6 +68,8 @@ const (
 	resultsMagic   = "KR"
 	resultsVersion = 1
 	flagTexts      = 1 // title, date and names are in the message
+	flagPenalties  = 2 // some row has a penalty
+	flagsKnown     = flagTexts | flagPenalties
 )
 
 // EncodeResults writes a results message:
@@ -85,6 +89,9 @@ func encodeResults(r *Results) []byte {
 	if r.texts() {
 		flags |= flagTexts
 	}
+	if slices.ContainsFunc(r.Rows, func(row Row) bool { return row.Penalty != 0 }) {
+		flags |= flagPenalties
+	}
 	var best []byte
 	for pull := range byte(pulls) {
 		if b := writeResults(r, flags, pull); best == nil || len(b) < len(best) {
@@ -96,7 +103,7 @@ func encodeResults(r *Results) []byte {
 
 func writeResults(r *Results, flags, pull byte) []byte {
 	c := rangecoder.NewWriter()
-	newResultsModel(r).results(c, flags&flagTexts != 0, pull)
+	newResultsModel(r).results(c, flags, pull)
 	b := append([]byte(resultsMagic), resultsVersion<<4|flags)
 	b = append(b, c.Bytes()...)
 	return binary.LittleEndian.AppendUint32(b, crc32.ChecksumIEEE(b))
@@ -127,7 +134,7 @@ func DecodeResults(b []byte) (Results, error) {
 	if v := kind >> 4; v != resultsVersion {
 		return Results{}, newer(fmt.Sprintf("the results have version %d, this one reads %d", v, resultsVersion))
 	}
-	if flags := kind & 15; flags > flagTexts {
+	if flags := kind & 15; flags > flagsKnown {
 		return Results{}, newer(fmt.Sprintf("the results are marked in a way not known here (flags %04b)", flags))
 	}
 	if binary.LittleEndian.Uint32(b[end:]) != crc32.ChecksumIEEE(b[:end]) {
@@ -136,7 +143,7 @@ func DecodeResults(b []byte) (Results, error) {
 	var r Results
 	c := rangecoder.NewReader(b[head:end])
 	m := newResultsModel(&r)
-	m.results(c, kind&flagTexts != 0, 0)
+	m.results(c, kind, 0)
 	if m.err == nil && c.End() != nil {
 		m.err = malformed("results", "there are more or fewer bytes than results", c.End())
 	}
@@ -187,6 +194,8 @@ func checkResults(r *Results) error {
 			return bad(where, fmt.Sprintf("there is no division %d", row.Division))
 		case row.Rank < 0 || row.Rank > len(r.Rows):
 			return bad(where, fmt.Sprintf("%d is no rank among %d", row.Rank, len(r.Rows)))
+		case row.Penalty < 0 || row.Penalty > MaxPoints:
+			return bad(where, fmt.Sprintf("%d hundredths are no penalty", row.Penalty))
 		case len(row.Points) != len(r.Classes):
 			return bad(where, fmt.Sprintf("points of %d classes, there are %d", len(row.Points), len(r.Classes)))
 		}

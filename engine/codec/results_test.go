@@ -169,6 +169,17 @@ func odd() map[string]codec.Results {
 	r.Rows[0].Points[0] = 7025 // more than the most, and a quarter of a point
 	r.Rows[1].Points[1] = 0
 	all["more than the most"] = r
+	r = season(8, 20, 3)
+	r.Rows[3].Penalty, r.Rows[7].Penalty = 1000, 25
+	r.Rows[8].Penalty = 40_000 // more than there is
+	rank(&r)
+	all["penalties"] = r
+	r = season(9, 20, 3)
+	for i := range r.Rows {
+		r.Rows[i].Points[1] = int32(1 + i*7%50*3) // a mean of three officials
+	}
+	rank(&r)
+	all["points of a hundredth"] = r
 	r = named(season(7, 8, 2))
 	r.Teams[1], r.Title = "Åland & Søn 鶏", ""
 	r.TeamRanks = []int{1, 1}
@@ -222,6 +233,8 @@ func TestEncodeResultsRefuses(t *testing.T) {
 		{"points too many", func(r *codec.Results) { r.Rows[3].Points[0] = codec.MaxPoints + 1 }, codec.CodeResults},
 		{"number below zero", func(r *codec.Results) { r.Rows[3].Number = -1 }, codec.CodeResults},
 		{"number too large", func(r *codec.Results) { r.Rows[3].Number = 1 << 32 }, codec.CodeResults},
+		{"a penalty below zero", func(r *codec.Results) { r.Rows[3].Penalty = -1 }, codec.CodeResults},
+		{"a penalty too large", func(r *codec.Results) { r.Rows[3].Penalty = codec.MaxPoints + 1 }, codec.CodeResults},
 		{"no such team", func(r *codec.Results) { r.Rows[3].Team = 4 }, codec.CodeResults},
 		{"no such division", func(r *codec.Results) { r.Rows[3].Division = 3 }, codec.CodeResults},
 		{"rank beyond the last", func(r *codec.Results) { r.Rows[3].Rank = 13 }, codec.CodeResults},
@@ -240,6 +253,16 @@ func TestEncodeResultsRefuses(t *testing.T) {
 		tc.change(&r)
 		if _, err := codec.EncodeResults(r); engine.CodeOf(err) != tc.want {
 			t.Errorf("%s: %v, want %q", tc.name, err, tc.want)
+		}
+	}
+}
+
+// A total is what the classes come to less the penalty, and never below 0.
+func TestTotalLessPenalty(t *testing.T) {
+	r := codec.Row{Points: []int32{5000, -1, 3000}}
+	for penalty, want := range map[int]int64{0: 8000, 500: 7500, 8001: 0} {
+		if r.Penalty = penalty; r.Total() != want {
+			t.Errorf("penalty %d: %d, want %d", penalty, r.Total(), want)
 		}
 	}
 }

@@ -27,6 +27,8 @@ type resultsModel struct {
 	number, division rangecoder.Signed
 	team             [teamRuns]rangecoder.Signed
 	none             [2]rangecoder.Bit
+	docked           rangecoder.Bit
+	penalty          rangecoder.Number
 	follows, ranked  rangecoder.Bit
 	shared           rangecoder.Bit
 	rank             rangecoder.Number
@@ -85,7 +87,7 @@ func resize[T any](m *resultsModel, c *rangecoder.Coder, list *[]T, most int) {
 	}
 }
 
-func (m *resultsModel) results(c *rangecoder.Coder, texts bool, pull byte) {
+func (m *resultsModel) results(c *rangecoder.Coder, flags, pull byte) {
 	r := m.r
 	resize(m, c, &r.Rows, MaxRows)
 	resize(m, c, &r.Classes, MaxClasses)
@@ -105,6 +107,9 @@ func (m *resultsModel) results(c *rangecoder.Coder, texts bool, pull byte) {
 			return
 		}
 		m.points(c, &r.Rows[i], int64(pull))
+		if flags&flagPenalties != 0 && m.docked.Code(c, r.Rows[i].Penalty != 0) {
+			r.Rows[i].Penalty = m.upTo(c, &m.penalty, r.Rows[i].Penalty, MaxPoints)
+		}
 	}
 	m.rowRanks(c)
 	r.TeamBest = m.upTo(c, &m.count, r.TeamBest, MaxTeams)
@@ -112,7 +117,7 @@ func (m *resultsModel) results(c *rangecoder.Coder, texts bool, pull byte) {
 	if m.err == nil && len(r.TeamRanks) > 0 {
 		m.ranks(c, r.teamTotals(), r.TeamRanks)
 	}
-	if texts && m.err == nil {
+	if flags&flagTexts != 0 && m.err == nil {
 		m.texts(c)
 	}
 }

@@ -283,7 +283,7 @@ func (s *State) Packed() ([]byte, error) {
 	for _, p := range r.Result.Order {
 		i := int(p)
 		person := r.Persons[i]
-		row := codec.Row{Number: int(person.Number), Rank: int(r.Result.Rank[i])}
+		row := codec.Row{Number: int(person.Number), Rank: int(r.Result.Rank[i]), Penalty: int(person.Penalty)}
 		row.Team = 1 + slices.IndexFunc(r.Teams, func(t contest.Team) bool { return t.No == person.Team })
 		row.Division = 1 + slices.Index(r.Divisions, person.Division)
 		for c := range r.Classes {
@@ -328,7 +328,7 @@ func openLink(s *State, m Msg) []Effect {
 		r, err = codec.DecodeResults(data)
 	}
 	if err == nil {
-		s.Results.Opened, err = totals(r)
+		s.Results.Opened = totals(r)
 	}
 	if err != nil && engine.CodeOf(err) != codec.CodeNewer {
 		// What is wrong with a file says nothing to who opened a link.
@@ -340,18 +340,12 @@ func openLink(s *State, m Msg) []Effect {
 	return nil
 }
 
-func totals(r codec.Results) (*OpenedResults, error) {
+func totals(r codec.Results) *OpenedResults {
 	out := &OpenedResults{Results: r, Totals: make([]points.Points, len(r.Rows))}
 	for i, row := range r.Rows {
-		for _, p := range row.Points {
-			sum, err := points.Add(out.Totals[i], points.Points(max(p, 0)))
-			if err != nil {
-				return nil, err
-			}
-			out.Totals[i] = sum
-		}
+		out.Totals[i] = points.Points(row.Total())
 	}
-	return out, nil
+	return out
 }
 
 // CSV writes the results as a table for a spreadsheet, one contestant a line.
