@@ -23,6 +23,8 @@ type Keying struct {
 	Fresh   bool   // the last thing done was to finish a card
 	Pad     bool   // a contestant number is being given
 	Digits  string // of that number so far
+	Typed   string // of an answer that is given by its number or the beginning of its name, so far
+	Wrong   string // what was typed last and cannot be answered
 	Unknown uint32 // a number given that no contestant has, 0 for none
 
 	contest string // whose drafts these are
@@ -67,7 +69,8 @@ func (d *Draft) fits(class contest.Class) bool {
 	if class.Kind == contest.Placing {
 		answers = placingItems
 	}
-	if len(d.Marks) != steps(class) || d.Item < 0 || d.Item >= len(d.Marks) || d.Two < 0 || d.Two > 1+answers {
+	n := steps(class)
+	if len(d.Marks) != n*width(class) || d.Item < 0 || d.Item >= n || d.Two < 0 || d.Two > 1+answers {
 		return false
 	}
 	return !slices.ContainsFunc(d.Marks, func(m int) bool {
@@ -77,16 +80,38 @@ func (d *Draft) fits(class contest.Class) bool {
 
 const placingItems = 4
 
-// steps is how many things are told on a card.
+// steps is how many things are told on a card, one after another.
 func steps(class contest.Class) int {
 	if class.Kind == contest.Placing {
 		return placingItems
 	}
-	return class.Slots()
+	return class.Slots() / width(class)
+}
+
+// width is how many marks one step of a card takes.
+func width(class contest.Class) int {
+	if class.Kind == contest.Checked {
+		return class.SlotsPerItem()
+	}
+	return 1
+}
+
+// step gives the marks of one step.
+func (d *Draft) step(class contest.Class, i int) []int {
+	w := width(class)
+	return d.Marks[i*w : (i+1)*w]
+}
+
+// fill gives all marks of one step the same value.
+func (d *Draft) fill(class contest.Class, i, mark int) {
+	marks := d.step(class, i)
+	for n := range marks {
+		marks[n] = mark
+	}
 }
 
 func newDraft(class contest.Class, number uint32, way string) Draft {
-	return Draft{Class: class.No, Number: number, Way: way, Marks: slices.Repeat([]int{NoMark}, steps(class))}
+	return Draft{Class: class.No, Number: number, Way: way, Marks: slices.Repeat([]int{NoMark}, steps(class)*width(class))}
 }
 
 func keyingHandlers() handlers {
@@ -105,6 +130,9 @@ func keyingHandlers() handlers {
 		"keying.number": keyingNumber,
 		"keying.jump":   keyingJump,
 		"keying.add":    keyingAdd,
+		"keying.none":   keyingNone,
+		"keying.on":     keyingOn,
+		"keying.type":   keyingType,
 	}
 }
 
@@ -147,8 +175,13 @@ func (s *State) KeyingClass() (contest.Class, error) {
 
 // Keyable says why no card of a class can be keyed, nil when they can.
 func Keyable(class contest.Class) error {
-	if class.Kind == contest.Graded {
+	switch class.Kind {
+	case contest.Graded:
 		if _, err := class.RuleBook(); err != nil {
+			return err
+		}
+	case contest.Checked:
+		if _, err := class.Faults(); err != nil {
 			return err
 		}
 	}
@@ -222,6 +255,7 @@ func (s *State) KeyingBegun(class contest.Class, number uint32) bool {
 func (s *State) openCard(class contest.Class, number uint32, way string) []Effect {
 	k := &s.Keying
 	k.Card, k.Pad, k.Digits, k.Unknown = nil, false, "", 0
+	k.Typed, k.Wrong = "", ""
 	_, known := s.Open.Contest.Person(number)
 	switch {
 	case number == 0:
@@ -311,11 +345,14 @@ func keyingMark(s *State, m Msg) []Effect {
 	if card == nil || err != nil || n < 0 {
 		return nil
 	}
+	s.Keying.Typed, s.Keying.Wrong = "", ""
 	switch {
 	case class.Kind == contest.Placing && n == 0:
 		return s.finishCard(m, class, []byte{score.Blank})
 	case class.Kind == contest.Placing:
 		return s.placeItem(m, class, card, n)
+	case class.Kind == contest.Checked && n > 0:
+		return s.turnFault(m, class, card, n)
 	case n > len(class.Answers()):
 		return nil
 	case card.Two == 0:
@@ -350,24 +387,29 @@ func (s *State) placeItem(m Msg, class contest.Class, card *Draft, item int) []E
 	return s.finishCard(m, class, []byte{byte(index)})
 }
 
-// setMark takes the mark of the open item and goes on to the next without one.
+// setMark takes the mark of the open step and goes on to the next without one.
 func (s *State) setMark(m Msg, class contest.Class, card *Draft, mark byte) []Effect {
+	card.fill(class, card.Item, int(mark))
+	return s.goOn(m, class, card)
+}
+
+// goOn leaves the open step, which is told, for the next that is not.
+func (s *State) goOn(m Msg, class contest.Class, card *Draft) []Effect {
 	s.Notice = Notice{}
 	card.Two = 0
-	card.Marks[card.Item] = int(mark)
+	n := steps(class)
 	if card.Way == WayChange {
-		return s.changeMark(m, class, card)
+		return s.changeMark(m, class, card, min(card.Item+1, n-1))
 	}
-	n := len(card.Marks)
 	for i := 1; i <= n; i++ {
-		if next := (card.Item + i) % n; card.Marks[next] == NoMark {
+		if next := (card.Item + i) % n; card.step(class, next)[0] == NoMark {
 			card.Item = next
 			return s.keepDraft(m, class)
 		}
 	}
 	effects := s.finishCard(m, class, marksOf(card))
 	if s.Keying.Card == card { // it could not be written
-		card.Marks[card.Item] = NoMark
+		card.fill(class, card.Item, NoMark)
 	}
 	return effects
 }
@@ -380,17 +422,18 @@ func marksOf(card *Draft) []byte {
 	return marks
 }
 
-// changeMark writes a correction of a whole card at once, and stays with it.
-func (s *State) changeMark(m Msg, class contest.Class, card *Draft) []Effect {
-	if slices.Contains(card.Marks, NoMark) {
-		card.Item = slices.Index(card.Marks, NoMark)
+// changeMark writes a correction of a whole card at once, and stays with it at
+// the step next.
+func (s *State) changeMark(m Msg, class contest.Class, card *Draft, next int) []Effect {
+	if at := slices.Index(card.Marks, NoMark); at >= 0 {
+		card.Item = at / width(class)
 		return nil
 	}
 	value, err := class.CardValue(marksOf(card))
 	if err != nil {
 		return s.refuse(err)
 	}
-	card.Item = min(card.Item+1, len(card.Marks)-1)
+	card.Item = next
 	s.Keying.Fresh = true
 	return s.write(m, "keyer", written{Subject: cardOf(class.No, card.Number), Value: value})
 }
@@ -476,12 +519,24 @@ func keyingTwo(s *State, m Msg) []Effect {
 		return nil
 	case class.Kind == contest.Placing:
 		return s.finishCard(m, class, []byte{score.Double})
+	case !KeyingTwoMarks(class):
+		return nil
+	case len(class.Answers()) > mostTold: // which two cannot be held
+		return s.setMark(m, class, card, score.Double)
 	case card.Two > 0:
 		card.Two = 0
 	default:
 		card.Two = 1
 	}
 	return s.keepDraft(m, class)
+}
+
+// mostTold is the highest number of an answer that a double mark can name.
+const mostTold = 7
+
+// KeyingTwoMarks tells whether two answers can be marked where one is asked for.
+func KeyingTwoMarks(class contest.Class) bool {
+	return class.Kind != contest.Checked && class.Kind != contest.Awarded
 }
 
 // keyingUnsaid says that two answers are marked, and not which.
@@ -506,18 +561,22 @@ func keyingBack(s *State, m Msg) []Effect {
 	if card == nil || !card.Begun() {
 		return s.reopenLast(m, class)
 	}
+	s.Keying.Wrong = ""
+	changing := card.Way == WayChange && class.Kind != contest.Placing
 	switch {
 	case card.Two > 1:
 		card.Two = 1
 	case card.Two == 1:
 		card.Two = 0
+	case class.Kind == contest.Checked && !changing && card.Told(class, card.Item):
+		card.fill(class, card.Item, NoMark)
 	case card.Item == 0:
 		return nil
-	case card.Way == WayChange && class.Kind != contest.Placing:
+	case changing:
 		card.Item--
 	default:
 		card.Item--
-		card.Marks[card.Item] = NoMark
+		card.reopen(class)
 	}
 	return s.keepDraft(m, class)
 }
@@ -545,10 +604,11 @@ func (s *State) reopenLast(m Msg, class contest.Class) []Effect {
 			}
 		}
 	} else {
-		d.Item = len(d.Marks) - 1
-		for i := range d.Item {
-			d.Marks[i] = int(last.Marks[i])
+		d.Item = steps(class) - 1
+		for i, mark := range last.Marks {
+			d.Marks[i] = int(mark)
 		}
+		d.reopen(class)
 	}
 	k.drafts[cardOf(class.No, last.Number)] = d
 	effects := s.openCard(class, last.Number, d.Way)
@@ -563,9 +623,10 @@ func keyingItem(s *State, m Msg) []Effect {
 		return s.refuse(err)
 	}
 	n, err := strconv.Atoi(m.Arg(0))
-	if card == nil || err != nil || n < 1 || n > len(card.Marks) {
+	if card == nil || err != nil || n < 1 || n > steps(class) {
 		return nil
 	}
+	s.Keying.Typed, s.Keying.Wrong = "", ""
 	if class.Kind == contest.Placing {
 		if n-1 >= card.Item {
 			return nil
@@ -704,6 +765,9 @@ func keyingKey(s *State, m Msg) []Effect {
 	case k.Pad:
 		return nil
 	}
+	if effects, done := s.keyingKindKey(class, m, key); done {
+		return effects
+	}
 	for i, a := range KeyingAnswers(class) {
 		if key == a.Letter || key == strconv.Itoa(i+1) {
 			return send(keyingMark, strconv.Itoa(i+1))
@@ -718,7 +782,7 @@ func keyingKey(s *State, m Msg) []Effect {
 		return send(keyingMark, "0")
 	case "Backspace":
 		return send(keyingBack)
-	case KeyTwo:
+	case KeyTwo, KeyingBoth:
 		return send(keyingTwo)
 	case KeyNumber:
 		return send(keyingPad)
@@ -727,7 +791,7 @@ func keyingKey(s *State, m Msg) []Effect {
 	case "ArrowRight", "ArrowDown":
 		return send(keyingItem, strconv.Itoa(step+1))
 	case "Enter":
-		if k.Card == nil || !k.Card.Begun() || k.Card.Way == WayChange {
+		if k.Card == nil || !k.Card.Begun() || k.Card.Way == WayChange && k.Typed == "" {
 			return send(keyingNext)
 		}
 	}
@@ -748,40 +812,61 @@ type KeyingAnswer struct {
 	Letter string // the key of the keyboard, "" when only its number stands for it
 }
 
-// KeyingAnswers lists what can be tapped on a card of the class. A letter goes
-// first to the answer that is that letter, then to the first that begins with it.
+// KeyingAnswers lists what can be tapped on a card of the class, none where
+// points are given. A letter goes first to the answer that is that letter, then
+// to the first that begins with it, unless letters spell the answers.
 func KeyingAnswers(class contest.Class) []KeyingAnswer {
 	var out []KeyingAnswer
-	if class.Kind == contest.Placing {
+	switch class.Kind {
+	case contest.Placing:
 		for n := 1; n <= placingItems; n++ {
 			out = append(out, KeyingAnswer{Mark: n, Label: strconv.Itoa(n)})
 		}
 		return out
+	case contest.Checked:
+		faults, _ := class.Faults()
+		for i, f := range faults {
+			out = append(out, KeyingAnswer{Mark: i + 1, Label: f.Name})
+		}
+		return out
+	case contest.Awarded:
+		return nil
 	}
 	names := map[string]string{}
-	if b, err := class.RuleBook(); err == nil {
-		for _, g := range b.Scale {
-			names[g.ID] = g.Name
+	if class.Kind == contest.Graded {
+		if b, err := class.RuleBook(); err == nil {
+			for _, g := range b.Scale {
+				names[g.ID] = g.Name
+			}
 		}
 	}
-	taken := map[string]bool{KeyTwo: true, KeyNumber: true}
 	for i, label := range class.Answers() {
-		a := KeyingAnswer{Mark: i + 1, Label: label, Name: names[label]}
-		if letter := strings.ToLower(label); len(label) == 1 && !taken[letter] {
-			a.Letter, taken[letter] = letter, true
-		}
-		out = append(out, a)
+		out = append(out, KeyingAnswer{Mark: i + 1, Label: label, Name: names[label]})
 	}
-	for i := range out {
-		if letter := strings.ToLower(out[i].Label[:1]); out[i].Letter == "" && !taken[letter] {
-			out[i].Letter, taken[letter] = letter, true
-		}
+	if !Named(class) {
+		giveLetters(out)
 	}
 	return out
 }
 
+func giveLetters(answers []KeyingAnswer) {
+	taken := map[string]bool{KeyTwo: true, KeyNumber: true}
+	for whole := range 2 {
+		for i := range answers {
+			a := &answers[i]
+			letter := strings.ToLower(a.Label[:1])
+			if a.Letter == "" && !taken[letter] && (whole == 1 || len(a.Label) == 1) {
+				a.Letter, taken[letter] = letter, true
+			}
+		}
+	}
+}
+
 // MarksText writes the marks of a card as people write them.
 func MarksText(class contest.Class, marks []byte) string {
+	if class.Kind == contest.Checked || KeyingTypes(class) {
+		return kindText(class, marks)
+	}
 	texts := make([]string, len(marks))
 	for i, m := range marks {
 		if texts[i] = class.MarkText(m); texts[i] == "" {
@@ -793,6 +878,9 @@ func MarksText(class contest.Class, marks []byte) string {
 
 // MarksSpoken writes the marks of a card for the ear.
 func MarksSpoken(class contest.Class, marks []byte) string {
+	if class.Kind == contest.Checked || KeyingTypes(class) {
+		return strings.ReplaceAll(kindText(class, marks), " · ", ", ")
+	}
 	names := map[string]string{}
 	for _, a := range KeyingAnswers(class) {
 		names[a.Label] = a.Name
@@ -845,7 +933,7 @@ func (s *State) KeyingLast(class contest.Class) (KeyingEntry, bool) {
 		}
 		return KeyingEntry{
 			Number: r.Subject.B, Seq: r.Seq, Marks: []byte(r.Value), Again: s.second(log, r), When: r.Stamp.Wall,
-			Status: cur.Status, Differ: differ(cur.Values),
+			Status: cur.Status, Differ: differ(cur.Values, width(class)),
 		}, true
 	}
 	return KeyingEntry{}, false
@@ -860,8 +948,9 @@ func (s *State) second(log *record.Log, r *record.Record) bool {
 	return r.Again
 }
 
-// differ lists the places, from 1, in which not all values are the same.
-func differ(values []string) []int {
+// differ lists the steps, from 1, in which not all cards are the same; a step
+// is as many marks as width.
+func differ(values []string, width int) []int {
 	var out []int
 	longest := 0
 	for _, v := range values {
@@ -869,9 +958,9 @@ func differ(values []string) []int {
 	}
 	for i := range longest {
 		for _, v := range values {
-			if i >= len(v) || i >= len(values[0]) || v[i] != values[0][i] {
-				out = append(out, i+1)
-				break
+			step := i/width + 1
+			if (i >= len(v) || i >= len(values[0]) || v[i] != values[0][i]) && !slices.Contains(out, step) {
+				out = append(out, step)
 			}
 		}
 	}

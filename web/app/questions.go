@@ -9,7 +9,6 @@ import (
 	"keelcard/engine/contest"
 	"keelcard/engine/merge"
 	"keelcard/engine/record"
-	"keelcard/engine/score"
 	"keelcard/engine/sorting"
 	"keelcard/engine/tree"
 	"keelcard/web/words"
@@ -18,7 +17,7 @@ import (
 // Question is one thing in question while it is being settled item by item.
 type Question struct {
 	Subject record.Subject
-	Picks   map[int]int // item of a card, from 1 → mark chosen for it
+	Picks   map[int]int // step of a card, from 1 → mark chosen for it, or the side where a step has many marks
 }
 
 func questionHandlers() handlers {
@@ -101,7 +100,11 @@ func questionsPick(s *State, m Msg) []Effect {
 	if !ok || err != nil || err2 != nil || cur.Subject.Kind != record.KindCard {
 		return nil
 	}
-	if !slices.ContainsFunc(cur.Values, func(v string) bool { return item >= 1 && item <= len(v) && int(v[item-1]) == mark }) {
+	there := func(v string) bool { return item >= 1 && item <= len(v) && int(v[item-1]) == mark }
+	if w := s.cardWidth(cur.Subject); w > 1 {
+		there = func(v string) bool { return item >= 1 && item*w <= len(v) && mark >= 1 && mark <= len(cur.Values) }
+	}
+	if !slices.ContainsFunc(cur.Values, there) {
 		return nil
 	}
 	if s.Question.Picks == nil || s.Question.Subject != cur.Subject {
@@ -111,19 +114,31 @@ func questionsPick(s *State, m Msg) []Effect {
 	return nil
 }
 
+// cardWidth is how many marks one step of the card has that a record is about.
+func (s *State) cardWidth(sub record.Subject) int {
+	if class, ok := s.Open.Contest.Class(sub.A); ok && sub.Kind == record.KindCard {
+		return width(class)
+	}
+	return 1
+}
+
 // questionsSettle settles a card with the marks chosen item by item.
 func questionsSettle(s *State, m Msg) []Effect {
 	cur, ok := s.asked()
 	if !ok || cur.Subject.Kind != record.KindCard {
 		return nil
 	}
-	value := []byte(cur.Values[0])
-	for _, item := range differ(cur.Values) {
-		mark, picked := s.Question.Picks[item]
-		if !picked || item > len(value) {
+	value, w := []byte(cur.Values[0]), s.cardWidth(cur.Subject)
+	for _, item := range s.Differ(cur.Subject) {
+		pick, picked := s.Question.Picks[item]
+		switch {
+		case !picked || item*w > len(value):
 			return nil
+		case w == 1:
+			value[item-1] = byte(pick)
+		default:
+			copy(value[(item-1)*w:item*w], cur.Values[pick-1][(item-1)*w:])
 		}
-		value[item-1] = byte(mark)
 	}
 	return s.settle(m, cur.Subject, string(value))
 }
@@ -150,10 +165,10 @@ func (s *State) Sides(sub record.Subject) []Side {
 	return out
 }
 
-// Differ lists the items of a card, from 1, in which the values that stand
-// are not the same.
+// Differ lists the steps of a card, from 1, in which the values that stand are
+// not the same.
 func (s *State) Differ(sub record.Subject) []int {
-	return differ(s.Open.Contest.State().Current(sub).Values)
+	return differ(s.Open.Contest.State().Current(sub).Values, s.cardWidth(sub))
 }
 
 // ItemByItem tells whether a card in question can be settled item by item.
@@ -199,7 +214,7 @@ func (s *State) Tell(sub record.Subject, value string) []Told {
 	case record.KindCard:
 		t.card(s, sub, value)
 	case record.KindKey:
-		tell(&t, value, t.key)
+		tell(&t, value, func(v contest.KeyItem) { t.key(s, sub, v) })
 	case record.KindContest:
 		tell(&t, value, func(v contest.Settings) { t.settings(s, v) })
 	case record.KindClass:
@@ -265,12 +280,8 @@ func (t *teller) card(s *State, sub record.Subject, value string) {
 	if !ok {
 		return
 	}
-	for i := range len(value) {
-		text := class.MarkText(value[i])
-		if value[i] == score.Blank {
-			text = words.T("keying.blank-word")
-		}
-		label := words.T("keying.item", i+1)
+	for i, text := range StepTexts(class, []byte(value)) {
+		label := StepName(class, i)
 		if class.Kind == contest.Placing {
 			label = words.T("history.field.order")
 		}
@@ -278,12 +289,17 @@ func (t *teller) card(s *State, sub record.Subject, value string) {
 	}
 }
 
-func (t *teller) key(k contest.KeyItem) {
-	t.line("answer", k.Answer)
+func (t *teller) key(s *State, sub record.Subject, k contest.KeyItem) {
+	class, _ := s.Open.Contest.Class(sub.A)
+	t.line("answer", KeyText(class, contest.KeyItem{Answer: k.Answer}))
 	if k.Cuts != [3]uint8{} {
 		t.line("cuts", itoa(uint32(k.Cuts[0]))+"-"+itoa(uint32(k.Cuts[1]))+"-"+itoa(uint32(k.Cuts[2])))
 	}
-	t.line("also", strings.Join(k.Also, ", "))
+	also := make([]string, len(k.Also))
+	for i, a := range k.Also {
+		also[i] = KeyText(class, contest.KeyItem{Answer: a})
+	}
+	t.line("also", strings.Join(also, " / "))
 }
 
 func (t *teller) settings(s *State, v contest.Settings) {
@@ -341,6 +357,22 @@ func (t *teller) class(v contest.Class) {
 	}
 	if v.Reasons {
 		t.line("reasons", words.T("history.yes"))
+	}
+	t.line("class-group", v.Division)
+	t.line("list", v.List)
+	t.line("names", strings.Join(v.Names, ", "))
+	if v.Whole {
+		t.line("whole", words.T("history.yes"))
+	}
+	t.count("officials", v.Officials)
+	for _, c := range v.Criteria {
+		t.line("criterion", words.T("history.criterion", c.Name, c.Most))
+	}
+	if v.Step > 0 {
+		t.line("step", v.Step.String())
+	}
+	if v.Round != "" {
+		t.line("round", words.T("history.round-"+v.Round))
 	}
 }
 
