@@ -17,7 +17,7 @@ func call(s *app.State) m.Node {
 	c := s.CallBird()
 	bird := c.Bird()
 	also := others(c)
-	b := bench{page: "call", bird: bird, judged: bird.Judge(), finder: s.Call.Finder}
+	b := bench{page: "call", bird: bird, judged: bird.Judge(), finder: s.Call.Finder, book: link("book", "", bird.Book.ID)}
 	return m.El("div", m.ID("call"), m.Class("finder"), m.Attr("data-face", b.finder.Face()),
 		parts.TopBar(words.T("call.title"), birdText(bird), words.T("home.title"), toPage("home")),
 		parts.Panes(

@@ -23,6 +23,7 @@ type bench struct {
 	closed bool   // only to be looked at
 	title  string // of the bird; "" asks where the fault is
 	lead   m.Part // under the title
+	book   string // address of the page of its book
 }
 
 func (b bench) do(name string, args ...string) string {

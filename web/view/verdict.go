@@ -2,6 +2,7 @@ package view
 
 import (
 	"slices"
+	"strings"
 
 	"keelcard/engine/amount"
 	"keelcard/engine/grading"
@@ -63,6 +64,7 @@ func (b bench) why(choose bool, more ...m.Part) m.Node {
 		b.gaps(),
 		b.distances(),
 		b.reasons("touched", words.T("verdict.touched"), v.Touched),
+		b.inBooks(),
 		b.differences(choose),
 		b.chosen(choose),
 		b.aside(),
@@ -177,6 +179,22 @@ func (b bench) distanceOf(d grading.Distance) string {
 		name = words.T("verdict.at", d.PartName, name)
 	}
 	return words.T("verdict.and", app.Capital(name), app.LimitText(d.Limit, d.Amount.Dim))
+}
+
+// inBooks leads to the lines of the book that the verdict hangs on, and to
+// what another book has in their place.
+func (b bench) inBooks() m.Part {
+	var factors []string
+	for _, r := range append(slices.Clip(b.judged.Set), b.judged.Touched...) {
+		if len(factors) < 5 && !slices.Contains(factors, r.Factor) {
+			factors = append(factors, r.Factor)
+		}
+	}
+	if len(factors) == 0 || b.book == "" {
+		return m.Group()
+	}
+	at := "/at/" + strings.Join(factors, "+")
+	return parts.Line(parts.Button(words.T("verdict.read-book"), app.Action("book.open", b.book+at), parts.ID("read-book"), parts.Quiet))
 }
 
 // gaps say what was not measured and what was taken instead.
