@@ -3,8 +3,10 @@ package contest_test
 import (
 	"cmp"
 	"fmt"
+	"math/big"
 	"reflect"
 	"slices"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -75,6 +77,12 @@ func TestReadGivesWhatWasWritten(t *testing.T) {
 
 // plain is the points of a card as one reads them off the rules.
 func plain(class contest.Class, key []contest.KeyItem, marks []byte) points.Points {
+	switch class.Kind {
+	case contest.Checked:
+		return plainChecked(class, key, marks)
+	case contest.Awarded:
+		return plainAwarded(class, marks)
+	}
 	sum := points.Points(0)
 	answers := class.Answers()
 	for slot, mark := range marks {
@@ -114,14 +122,82 @@ func single(class contest.Class, key contest.KeyItem, official, given string) po
 		// A half of a hundredth is rounded up.
 		return (points.Points(placing.Score(o, key.Cuts, g))*class.PlacingWorth()*2 + 50) / 100
 	}
-	item := points.Of(10)
-	if class.Worth > 0 {
-		item = class.Worth / points.Points(class.Items)
+	item := perItem(class)
+	if class.Kind == contest.Identified {
+		if official == given {
+			return item
+		}
+		return 0
 	}
 	line := item * 3 / 10
 	place := map[string]points.Points{"A": item, "B": item - line, "C": item - 2*line, "NG": 0}
 	lost := place[official] - place[given]
 	return item - max(lost, -lost)
+}
+
+func perItem(class contest.Class) points.Points {
+	if class.Worth > 0 {
+		return class.Worth / points.Points(class.Items)
+	}
+	return points.Of(10)
+}
+
+// plainChecked counts the faults that are told right. One that only some of the
+// right answers have is right either way; two marks are never right.
+func plainChecked(class contest.Class, key []contest.KeyItem, marks []byte) points.Points {
+	faults, _ := class.Faults()
+	sum := points.Points(0)
+	for i, item := range key {
+		right := 0
+		for f, fault := range faults {
+			with, without := false, false
+			for _, answer := range append([]string{item.Answer}, item.Also...) {
+				has := slices.Contains(strings.Split(answer, "+"), fault.ID)
+				with, without = with || has, without || !has
+			}
+			mark := marks[i*len(faults)+f]
+			both := mark >= score.Double && class.Double == contest.DoubleLower && with && without
+			if mark == 1 && without || mark == 2 && with || both {
+				right++
+			}
+		}
+		switch {
+		case !class.Whole:
+			sum += perItem(class) * points.Points(right) / points.Points(len(faults))
+		case right == len(faults):
+			sum += perItem(class)
+		}
+	}
+	return sum
+}
+
+// plainAwarded is the mean by fractions, over the officials who gave anything.
+func plainAwarded(class contest.Class, marks []byte) points.Points {
+	step := class.Step
+	if step == 0 {
+		step = 100
+	}
+	sum, officials := int64(0), int64(0)
+	for official := range slices.Chunk(marks, max(len(class.Criteria), 1)) {
+		gave := false
+		for _, mark := range official {
+			if mark > 0 {
+				gave = true
+				sum += int64(mark-1) * int64(step)
+			}
+		}
+		if gave {
+			officials++
+		}
+	}
+	if officials == 0 {
+		return 0
+	}
+	round := map[string]int64{"": 1, "half": 50, "whole": 100}[class.Round]
+	mean := big.NewRat(sum, officials*round)
+	mean.Add(mean, big.NewRat(1, 2))
+	whole := new(big.Int).Div(mean.Num(), mean.Denom())
+	return points.Points(whole.Int64() * round)
 }
 
 // The results of a contest read from records are those of plain arithmetic over
@@ -174,6 +250,46 @@ func TestScoreIsPlainArithmetic(t *testing.T) {
 	})
 }
 
+// groupsAddUp checks that the groups are made of the slots and gives what the
+// sentence about them comes to, worked out from its text.
+func groupsAddUp(t *rapid.T, class score.ClassTrail, slots points.Points) points.Points {
+	sum := points.Points(0)
+	for _, g := range class.Groups {
+		sum += g.Sum
+	}
+	if sum != slots {
+		t.Fatalf("groups %v add up to %v, the slots to %v", class.Groups, sum, slots)
+	}
+	text := class.Text()
+	if text == "" {
+		return 0
+	}
+	left, result, ok := strings.Cut(text, " = ")
+	total, err := points.Parse(result)
+	if !ok || err != nil {
+		t.Fatalf("the sentence says %q", text)
+	}
+	left, by, _ := strings.Cut(strings.Trim(left, "("), ") / ")
+	said := points.Points(0)
+	parts := strings.Split(left, " + ")
+	for _, part := range parts {
+		p, err := points.Parse(part)
+		if err != nil {
+			t.Fatalf("the sentence says %q", text)
+		}
+		said += p
+	}
+	n := points.Points(1)
+	if by != "" {
+		n = points.Points(len(parts))
+	}
+	// Rounding takes or gives at most half a point.
+	if off := said - total*n; by != "" && by != fmt.Sprint(len(parts)) || max(off, -off) > 50*n || by == "" && off != 0 {
+		t.Fatalf("the sentence %q does not come to %v", text, total)
+	}
+	return total
+}
+
 // trailsAddUp checks that every number is the sum of its trail.
 func trailsAddUp(t *rapid.T, s *contest.Scored) {
 	for j := range s.Persons {
@@ -186,6 +302,9 @@ func trailsAddUp(t *rapid.T, s *contest.Scored) {
 			slots := points.Points(0)
 			for _, slot := range class.Slots {
 				slots += slot.Points
+			}
+			if class.Join != score.Sum && !class.NoCard {
+				slots = groupsAddUp(t, class, slots)
 			}
 			if slots != class.Total || class.Total != s.Result.ClassPoints(i, j) || class.Max != s.ClassMax(i) {
 				t.Fatalf("class %d of contestant %d: slots add up to %v, the class to %v", i, s.Persons[j].Number, slots, class.Total)

@@ -145,10 +145,17 @@ func (m *maker) class(no uint32) {
 	if m.pick.one(2) {
 		c.Double = contest.DoubleLower
 	}
-	if m.pick.one(3) {
+	switch m.pick(9) {
+	case 0, 1:
 		c.Kind, c.Items = contest.Placing, 4
 		c.Worth = []points.Points{0, points.Of(100), points.Of(33)}[m.pick(3)]
-	} else {
+	case 2:
+		m.identified(&c)
+	case 3:
+		m.checked(&c)
+	case 4:
+		m.awarded(&c)
+	default:
 		c.Kind, c.Items, c.Book, c.Bird, c.Weight = contest.Graded, 1+m.pick(12), "carcass-youth", "chicken", 4*amount.Pound
 		c.Worth = points.Points(c.Items) * []points.Points{0, points.Of(10), 250, 333}[m.pick(4)]
 		if m.pick.one(3) {
@@ -160,19 +167,61 @@ func (m *maker) class(no uint32) {
 	m.Classes = append(m.Classes, c)
 }
 
+func (m *maker) identified(c *contest.Class) {
+	c.Kind, c.Items = contest.Identified, 1+m.pick(12)
+	c.Worth = points.Points(c.Items) * []points.Points{0, points.Of(4), 333}[m.pick(3)]
+	if lists := contest.Lists(); m.pick.one(2) {
+		c.List = lists[m.pick(len(lists))].ID
+	} else {
+		c.Names = []string{"Comb", "Wattle", "Ear lobe", "Spur", "Hackle"}[:3+m.pick(3)]
+	}
+}
+
+func (m *maker) checked(c *contest.Class) {
+	c.Kind, c.Items = contest.Checked, 1+m.pick(12)
+	if m.pick.one(2) {
+		c.Book = "breaded"
+	} else {
+		c.Names = []string{"void", "shape", "cluster", "torn crust", "foreign", "colour"}[:1+m.pick(6)]
+	}
+	faults, err := c.Faults()
+	if m.keep(err); m.pick.one(3) {
+		c.Whole, c.Worth = true, points.Points(c.Items)*[]points.Points{0, 700, 333}[m.pick(3)]
+	} else {
+		c.Worth = points.Points(c.Items*len(faults)) * []points.Points{200, 33}[m.pick(2)]
+	}
+}
+
+func (m *maker) awarded(c *contest.Class) {
+	c.Kind, c.Officials, c.Step = contest.Awarded, m.pick(4), []points.Points{0, 50, 25, 300}[m.pick(4)]
+	sum := points.Points(0)
+	for i := range m.pick(4) {
+		most := c.StepPoints() * points.Points(1+m.pick(60))
+		c.Criteria = append(c.Criteria, contest.Criterion{Name: fmt.Sprint("Criterion ", i), Most: most})
+		sum += most
+	}
+	if sum == 0 {
+		c.Worth = c.StepPoints() * points.Points(1+m.pick(120))
+		sum = c.Worth
+	}
+	switch {
+	case sum%100 == 0 && m.pick.one(2):
+		c.Round = contest.RoundWhole
+	case sum%50 == 0 && m.pick.one(2):
+		c.Round = contest.RoundHalf
+	}
+}
+
 // key writes the key of a class: one in eight lacks its last answer.
 func (m *maker) key(class int) {
 	c := m.Classes[class]
-	items := make([]contest.KeyItem, c.Slots())
+	items := make([]contest.KeyItem, c.KeyItems())
 	for i := range items {
 		items[i] = m.answer(c)
 	}
-	whole := !m.pick.one(8)
+	whole := !m.pick.one(8) || len(items) == 0
 	for i, k := range items {
-		sub := contest.KeySubject(c.No, uint32(i+1))
-		if c.Kind == contest.Placing {
-			sub.B = 0
-		}
+		sub := c.KeySubject(i)
 		if !whole && i == len(items)-1 {
 			break
 		}
@@ -191,6 +240,9 @@ func (m *maker) key(class int) {
 }
 
 func (m *maker) answer(c contest.Class) contest.KeyItem {
+	if c.Kind == contest.Checked {
+		return m.faults(c)
+	}
 	answers := c.Answers()
 	at := m.pick(len(answers))
 	k := contest.KeyItem{Answer: answers[at]}
@@ -199,6 +251,27 @@ func (m *maker) answer(c contest.Class) contest.KeyItem {
 	}
 	if c.Kind == contest.Placing {
 		k.Cuts = [3]uint8(placing.Cuts{uint8(m.pick(6)), uint8(m.pick(6)), uint8(m.pick(5))})
+	}
+	return k
+}
+
+// faults answers an item of a checked class: any of its faults, and now and then
+// others as well.
+func (m *maker) faults(c contest.Class) contest.KeyItem {
+	faults, err := c.Faults()
+	m.keep(err)
+	some := func() string {
+		var ids []string
+		for _, f := range faults {
+			if m.pick.one(3) {
+				ids = append(ids, f.ID)
+			}
+		}
+		return contest.JoinFaults(ids)
+	}
+	k := contest.KeyItem{Answer: some()}
+	if other := some(); m.pick.one(6) && other != k.Answer {
+		k.Also = []string{other}
 	}
 	return k
 }
@@ -271,12 +344,30 @@ func (m *maker) marks(c contest.Class) []byte {
 		case 0:
 			marks[i] = score.Blank
 		case 1:
-			marks[i] = score.DoubleOf(1+m.pick(2), 3)
+			marks[i] = score.DoubleOf(1+m.pick(min(2, answers-1)), min(3, answers))
 		case 2:
 			marks[i] = score.Double
 		default:
 			marks[i] = byte(1 + m.pick(answers))
 		}
 	}
+	if c.Kind == contest.Awarded {
+		m.given(c, marks)
+	}
 	return marks
+}
+
+// given makes marks points that officials may give, one official now and then
+// giving none.
+func (m *maker) given(c contest.Class, marks []byte) {
+	given := c.GivenFor()
+	for i := range marks {
+		if most := given[i%len(given)].Most / c.StepPoints(); points.Points(marks[i]) > most+1 {
+			marks[i] = byte(1 + m.pick(int(most)+1))
+		}
+	}
+	if m.pick.one(3) {
+		official := m.pick(c.OfficialCount())
+		clear(marks[official*len(given) : (official+1)*len(given)])
+	}
 }

@@ -58,11 +58,16 @@ func (w *Writer) Put(on int, r record.Record) record.Ref {
 
 // Write puts the value that a Write function gave, replacing some records.
 func (w *Writer) Write(on int, sub record.Subject, value string, err error, replaces ...record.Ref) record.Ref {
+	w.keep(err)
+	slices.SortFunc(replaces, record.CompareRefs)
+	return w.Put(on, record.Record{Subject: sub, Value: value, Replaces: replaces})
+}
+
+// keep keeps the first error.
+func (w *Writer) keep(err error) {
 	if w.err == nil {
 		w.err = err
 	}
-	slices.SortFunc(replaces, record.CompareRefs)
-	return w.Put(on, record.Record{Subject: sub, Value: value, Replaces: replaces})
 }
 
 // Set gives everything written so far, signed by its phones.
