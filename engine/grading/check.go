@@ -7,6 +7,7 @@ import (
 
 	"keelcard/engine"
 	"keelcard/engine/amount"
+	"keelcard/engine/egg"
 	"keelcard/engine/rulebook"
 )
 
@@ -37,6 +38,8 @@ type item struct {
 	depth        amount.Amount
 	share        amount.Share // of the site
 	hasShare     bool
+	weight       amount.Weight // of the item; 0 when not known
+	shell        egg.Area      // of an egg of the setting's weight
 	doubtful     bool
 }
 
@@ -100,16 +103,33 @@ func concerns(kinds []string, kind string) bool {
 	return len(kinds) == 0 || slices.Contains(kinds, kind)
 }
 
-func (g *Grader) checkFindings(findings []Finding) ([]item, error) {
+func (g *Grader) checkFindings(s setting, findings []Finding) ([]item, error) {
 	if len(findings) > MaxFindings {
 		return nil, engine.New(CodeMany, "findings", strconv.Itoa(len(findings))+" findings are more than one item can have", "give at most "+strconv.Itoa(MaxFindings))
 	}
 	var f faults
 	items := make([]item, len(findings))
+	shell := g.shell(s.weight)
 	for i := range findings {
 		items[i] = g.checkFinding(&f, fmt.Sprintf("findings[%d]", i), &findings[i])
+		items[i].shell = shell
+		if items[i].weight == 0 {
+			items[i].weight = s.weight
+		}
 	}
 	return items, f.Err()
+}
+
+// shell is the surface on which spots lie, where the book asks for that: of an
+// egg of the weight, or of a Large one when there is none.
+func (g *Grader) shell(w amount.Weight) egg.Area {
+	if !slices.ContainsFunc(g.factors, func(f factor) bool { return f.Op == rulebook.OpCovered }) {
+		return 0
+	}
+	if w == 0 {
+		w = egg.LargeEgg
+	}
+	return egg.ShellOfWeight(w)
 }
 
 func (g *Grader) checkFinding(f *faults, path string, found *Finding) item {
@@ -130,7 +150,7 @@ func (g *Grader) checkFinding(f *faults, path string, found *Finding) item {
 	}
 	it.length = checkLength(f, path+".length", defect, rulebook.MeasureLength, found.Length)
 	it.depth = checkLength(f, path+".depth", defect, rulebook.MeasureDepth, found.Depth)
-	checkWeight(f, path+".weight", defect, found.Weight)
+	it.weight = checkWeight(f, path+".weight", defect, found.Weight)
 	checkShare(f, path, defect, found)
 	it.share, it.hasShare = Share(*found)
 	if !slices.Contains(defect.Measures, rulebook.MeasureShare) {
@@ -169,9 +189,9 @@ func checkLength(f *faults, where string, d *rulebook.Defect, measure string, l 
 	return amount.OfLength(*l)
 }
 
-func checkWeight(f *faults, where string, d *rulebook.Defect, w *amount.Weight) {
+func checkWeight(f *faults, where string, d *rulebook.Defect, w *amount.Weight) amount.Weight {
 	if w == nil {
-		return
+		return 0
 	}
 	if !slices.Contains(d.Measures, rulebook.MeasureWeight) {
 		f.add(CodeMeasure, where, strconv.Quote(d.ID)+" has no weight", "leave it out")
@@ -179,6 +199,7 @@ func checkWeight(f *faults, where string, d *rulebook.Defect, w *amount.Weight) 
 	if *w <= 0 || *w > amount.MaxWeight {
 		f.add(CodeMeasure, where, strconv.FormatInt(int64(*w), 10)+" ng is no weight", "weigh again")
 	}
+	return *w
 }
 
 func checkShare(f *faults, path string, d *rulebook.Defect, found *Finding) {

@@ -5,6 +5,7 @@ import (
 
 	"keelcard/engine"
 	"keelcard/engine/amount"
+	"keelcard/engine/egg"
 	"keelcard/engine/rulebook"
 	"keelcard/engine/sorting"
 )
@@ -21,7 +22,7 @@ type held struct {
 	limit     *limit
 	inclusive bool
 	sum       *sum
-	order     int // of the amount against the most allowed
+	order     int // of the amount against the limit, above 0 when it is refused
 }
 
 func (h held) broken() bool { return h.order > 0 || h.order == 0 && !h.inclusive }
@@ -63,7 +64,7 @@ func (g *Grader) evaluate(s setting, items []item) (*outcome, error) {
 		inclusive := l.inclusive(s.chosen)
 		for j := range sums[l.factor] {
 			h := held{limit: l, inclusive: inclusive, sum: &sums[l.factor][j]}
-			h.order, _ = h.sum.amount.Cmp(l.most) // both are of the factor's dimension
+			h.order = l.against(h.sum.amount)
 			o.held = append(o.held, h)
 			if h.broken() {
 				worst = max(worst, l.grade)
@@ -184,16 +185,20 @@ func (g *Grader) measureOne(f *factor, items []item, sites []place) ([]sum, erro
 		s := &sums[k]
 		s.findings = append(s.findings, i)
 		switch f.Op {
-		case rulebook.OpShare:
+		case rulebook.OpShare, rulebook.OpCovered:
 			shares[group] = append(shares[group], size)
 		case rulebook.OpLongest, rulebook.OpDepth:
 			s.amount.Num = max(s.amount.Num, size.Num)
+		case rulebook.OpHaugh:
+			if len(s.findings) == 1 || size.Num < s.amount.Num {
+				s.amount = size
+			}
 		default:
 			s.amount.Num += size.Num // bounded by MaxFindings, MaxCount and amount.MaxLength
 		}
 	}
 	for i := range sums {
-		if f.Op == rulebook.OpShare {
+		if f.dim == amount.DimShare {
 			var err error
 			if sums[i].amount, err = addShares(shares[sums[i].group]); err != nil {
 				return nil, inexact(err)
@@ -231,11 +236,37 @@ func (f *factor) size(it *item, where place) (size amount.Amount, ok bool, err e
 			return amount.Amount{}, false, nil
 		}
 		share, err := it.share.Times(where.fills)
-		size = amount.OfShare(share)
-		size.Num = min(size.Num*it.count, size.Den)
-		return size, true, err
+		return times(share, it.count), true, err
+	case rulebook.OpCovered:
+		return times(it.covers(), it.count), f.measured(it), nil
+	case rulebook.OpHaugh:
+		return amount.OfHaugh(f.haugh(it)), f.measured(it), nil
 	}
 	return amount.Amount{Dim: amount.DimCount, Num: it.count, Den: 1}, true, nil
+}
+
+// times is a share as often as it was found, at most the whole.
+func times(s amount.Share, count int64) amount.Amount {
+	size := amount.OfShare(s)
+	size.Num = min(size.Num*count, size.Den)
+	return size
+}
+
+// covers is the share of a shell under a spot: as it was estimated, else by the
+// width of the spot.
+func (it *item) covers() amount.Share {
+	if it.hasShare || it.length.Dim == 0 {
+		return it.share
+	}
+	return egg.SpotShare(amount.Length(it.length.Num), it.shell)
+}
+
+// haugh is the Haugh value of a finding with height and weight.
+func (f *factor) haugh(it *item) amount.Haugh {
+	if value, ok := egg.Haugh(amount.Length(it.length.Num), it.weight, f.Form); ok {
+		return value
+	}
+	return amount.NoHaugh
 }
 
 // addShares adds shares of one part, at most to the whole. The order in which

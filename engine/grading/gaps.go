@@ -1,6 +1,7 @@
 package grading
 
 import (
+	"keelcard/engine/amount"
 	"keelcard/engine/rulebook"
 )
 
@@ -8,19 +9,18 @@ import (
 // worse: those a limit of the verdict's own grade needs, and those of a worse
 // grade when the finding was not measured at all by the former.
 func (g *Grader) gaps(o *outcome) []Gap {
+	out := g.noValues(o)
 	if o.last {
-		return nil
+		return out
 	}
-	var out []Gap
 	for i := range o.items {
 		weighed := g.weighedAt(o, &o.items[i])
 		for _, l := range o.active {
 			if l.grade < o.grade || l.grade > o.grade && weighed {
 				continue
 			}
-			if g.lacks(l.factor, &o.items[i]) && !named(out, i, l.Factor) {
-				f := &g.factors[l.factor]
-				out = append(out, Gap{Finding: i, Needs: f.Measure(), Factor: l.Factor, Assumed: g.assumed(o, l)})
+			if needs := g.lacks(l.factor, &o.items[i]); needs != "" && !named(out, i, l.Factor) {
+				out = append(out, Gap{Finding: i, Needs: needs, Factor: l.Factor, Assumed: g.assumed(o, l)})
 			}
 		}
 	}
@@ -61,22 +61,44 @@ func (g *Grader) measures(fi int, it *item) bool {
 	return false
 }
 
-// lacks reports whether a finding counts for a factor but lacks its measure.
-func (g *Grader) lacks(fi int, it *item) bool {
-	f := &g.factors[fi]
-	if f.covers(it) && !f.measured(it) {
-		return true
-	}
-	for _, k := range f.add {
-		if g.factors[k].covers(it) && !g.factors[k].measured(it) {
-			return true
+// lacks gives the measure that a finding lacks although it counts for a factor,
+// "" when it has what it needs.
+func (g *Grader) lacks(fi int, it *item) string {
+	for _, k := range append([]int{fi}, g.factors[fi].add...) {
+		f := &g.factors[k]
+		switch {
+		case !f.covers(it) || f.measured(it):
+		case f.Op == rulebook.OpHaugh && it.length.Dim != 0:
+			return rulebook.MeasureWeight
+		default:
+			return f.Measure()
 		}
 	}
-	return false
+	return ""
+}
+
+// noValues names the findings that were measured and for which the formula has
+// no value.
+func (g *Grader) noValues(o *outcome) (out []Gap) {
+	for i := range o.items {
+		for _, l := range o.active {
+			f := &g.factors[l.factor]
+			if f.Op == rulebook.OpHaugh && f.covers(&o.items[i]) && f.measured(&o.items[i]) && f.haugh(&o.items[i]) == amount.NoHaugh && !named(out, i, l.Factor) {
+				out = append(out, Gap{Finding: i, Needs: f.Measure(), Factor: l.Factor, Assumed: "not measurable, so low a white is taken as below every limit", NoValue: true})
+			}
+		}
+	}
+	return out
 }
 
 // measured reports whether the finding has what the factor reads.
 func (f *factor) measured(it *item) bool {
+	switch f.Op {
+	case rulebook.OpHaugh:
+		return it.length.Dim != 0 && it.weight > 0
+	case rulebook.OpCovered:
+		return it.hasShare || it.length.Dim != 0
+	}
 	switch f.Measure() {
 	case rulebook.MeasureLength:
 		return it.length.Dim != 0
@@ -90,9 +112,14 @@ func (f *factor) measured(it *item) bool {
 
 // assumed says what was taken for a missing measure.
 func (g *Grader) assumed(o *outcome, l *limit) string {
-	bound := "no more than "
-	if !l.inclusive(o.setting.chosen) {
-		bound = "less than "
+	bound, inclusive := "less than ", l.inclusive(o.setting.chosen)
+	switch {
+	case l.least && inclusive:
+		bound = "at least "
+	case l.least:
+		bound = "more than "
+	case inclusive:
+		bound = "no more than "
 	}
-	return "taken as " + bound + l.most.String() + ", the limit for " + l.Grade
+	return "taken as " + bound + l.bound.String() + ", the limit for " + l.Grade
 }

@@ -89,7 +89,7 @@ type Distance struct {
 	Reason
 	Grade  string        `json:"grade"`  // the grade it would become
 	Better bool          `json:"better"` // whether that grade is better
-	By     amount.Amount `json:"by"`     // how much more (anything beyond it, when the limit itself is allowed), or less when Better
+	By     amount.Amount `json:"by"`     // how much more (anything beyond it, when the limit itself is allowed), or less when Better; the other way round for a limit with Least
 }
 
 // Difference is an option of a choice that would give another grade.
@@ -104,9 +104,10 @@ type Difference struct {
 // Gap is a measure that a limit needs and a finding lacks.
 type Gap struct {
 	Finding int    `json:"finding"`
-	Needs   string `json:"needs"` // length, share or depth
+	Needs   string `json:"needs"` // length, share, depth or weight
 	Factor  string `json:"factor"`
-	Assumed string `json:"assumed"` // what was taken instead, for people
+	Assumed string `json:"assumed"`           // what was taken instead, for people
+	NoValue bool   `json:"novalue,omitempty"` // measured, but the formula has no value for it; measure again
 }
 
 // Share is the share of its site that a finding takes up: the estimate if there

@@ -65,13 +65,28 @@ type factor struct {
 type limit struct {
 	*rulebook.Limit
 	factor        int
-	grade         int // place on the whole scale
-	most          amount.Amount
+	grade         int           // place on the whole scale
+	bound         amount.Amount // the most that is allowed, or the least
+	least         bool
 	when          condition
 	inclusiveWhen condition
 }
 
-// inclusive reports whether the most that is allowed is itself allowed.
+// against is above 0 for an amount that the limit refuses, 0 for one that equals
+// it and below 0 for one that it allows.
+func (l *limit) against(a amount.Amount) int {
+	order, _ := a.Cmp(l.bound) // both are of the factor's dimension
+	if l.least {
+		return -order
+	}
+	return order
+}
+
+// stricter is below 0 when the limit allows less than another of its factor, or
+// asks for more, by their amounts.
+func (l *limit) stricter(other *limit) int { return other.against(l.bound) }
+
+// inclusive reports whether the bound itself is allowed.
 func (l *limit) inclusive(chosen []int) bool {
 	return l.Inclusive || len(l.inclusiveWhen) > 0 && l.inclusiveWhen.holds(chosen)
 }
@@ -223,9 +238,9 @@ func (g *Grader) prepareLimit(l *rulebook.Limit, places map[string]int) (limit, 
 	if !ok || grade < 0 {
 		return limit{}, notDecoded("limit", l.Factor, l.Grade)
 	}
-	most, err := amount.Parse(l.Most, g.factors[f].dim)
+	bound, err := amount.Parse(l.Bound(), g.factors[f].dim)
 	if err != nil {
-		return limit{}, notDecoded("limit", l.Factor, l.Most)
+		return limit{}, notDecoded("limit", l.Factor, l.Bound())
 	}
 	g.weighed = g.weighed || l.Over != 0 || l.To != 0
 	when, err := g.condition(l.When)
@@ -238,7 +253,7 @@ func (g *Grader) prepareLimit(l *rulebook.Limit, places map[string]int) (limit, 
 	}
 	when = append(when, also...)
 	inclusiveWhen, err := g.condition(l.InclusiveWhen)
-	return limit{l, f, grade, most, when, inclusiveWhen}, err
+	return limit{l, f, grade, bound, l.Least != "", when, inclusiveWhen}, err
 }
 
 func notDecoded(what, id, value string) error {

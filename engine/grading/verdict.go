@@ -12,7 +12,7 @@ func (g *Grader) Grade(s Setting, findings []Finding) (Verdict, error) {
 	if err != nil {
 		return Verdict{}, err
 	}
-	items, err := g.checkFindings(findings)
+	items, err := g.checkFindings(checked, findings)
 	if err != nil {
 		return Verdict{}, err
 	}
@@ -82,7 +82,7 @@ func (g *Grader) reasons(o *outcome) []Reason {
 func (g *Grader) touched(o *outcome) []Reason {
 	var out []Reason
 	for _, h := range o.held {
-		if h.order == 0 && h.limit.most.Dim != amount.DimCount && !h.sum.amount.IsZero() {
+		if h.order == 0 && h.limit.bound.Dim != amount.DimCount && !h.sum.amount.IsZero() {
 			out = append(out, g.reason(h))
 		}
 	}
@@ -94,16 +94,14 @@ func (g *Grader) touched(o *outcome) []Reason {
 func (g *Grader) distances(o *outcome) []Distance {
 	var out []Distance
 	for i, h := range o.held {
-		if !o.nearest(i) {
+		if !o.nearest(i) || !h.sum.amount.Measurable() {
 			continue
 		}
-		d := Distance{Reason: g.reason(h), Better: h.broken()}
+		d := Distance{Reason: g.reason(h), Better: h.broken(), By: apart(h.sum.amount, h.limit.bound)}
 		if d.Better {
 			d.Grade = g.book.Scale[o.better].ID
-			d.By, _ = h.sum.amount.Sub(h.limit.most) // not less, of one dimension, and within MaxDen
 		} else {
 			d.Grade = g.book.Scale[o.beyond(g.scale, h)].ID
-			d.By, _ = h.limit.most.Sub(h.sum.amount) // likewise
 			if d.By.Dim == amount.DimCount {
 				d.By.Num++
 			}
@@ -111,6 +109,15 @@ func (g *Grader) distances(o *outcome) []Distance {
 		out = append(out, d)
 	}
 	return out
+}
+
+// apart is how far two amounts of one dimension are from each other.
+func apart(a, b amount.Amount) amount.Amount {
+	if order, _ := a.Cmp(b); order < 0 {
+		a, b = b, a
+	}
+	by, _ := a.Sub(b) // not less, of one dimension, and within MaxDen
+	return by
 }
 
 // decides reports whether crossing the limit, on one side or the other, can
@@ -130,7 +137,7 @@ func (o *outcome) nearest(i int) bool {
 		if j == i || other.sum != h.sum || other.broken() != h.broken() || !o.decides(other) {
 			continue
 		}
-		order, _ := other.limit.most.Cmp(h.limit.most) // limits of one factor
+		order := other.limit.stricter(h.limit)
 		if order < 0 || order == 0 && j < i {
 			return false
 		}
@@ -138,7 +145,7 @@ func (o *outcome) nearest(i int) bool {
 	return true
 }
 
-// beyond is the grade the item would have if its amount were just over the
+// beyond is the grade the item would have if its amount were just beyond the
 // limit, or at it when the limit itself is not allowed.
 func (o *outcome) beyond(scale []condition, h held) int {
 	worst := h.limit.grade
@@ -146,7 +153,7 @@ func (o *outcome) beyond(scale []condition, h held) int {
 		if other.sum != h.sum {
 			continue
 		}
-		order, _ := h.limit.most.Cmp(other.limit.most) // limits of one factor
+		order := h.limit.stricter(other.limit)
 		if order > 0 || order == 0 && (h.inclusive || !other.inclusive) {
 			worst = max(worst, other.limit.grade)
 		}
