@@ -681,7 +681,7 @@ func (r *reading) defects() m.Part {
 		if !r.found(d.Name, d.Meaning, d.Caution, sites) {
 			continue
 		}
-		measures := strings.Join(mapped(d.Measures, func(_ int, id string) string { return r.measureText(id) }), ", ")
+		measures := strings.Join(mapped(measured(d), func(_ int, id string) string { return r.measureText(id) }), ", ")
 		items = append(items, m.El("div", m.ID("defect-"+d.ID), m.Class("entry"),
 			m.El("h3", m.Text(app.Capital(d.Name))),
 			m.If(d.Meaning != "", parts.Para(d.Meaning)),
@@ -690,6 +690,11 @@ func (r *reading) defects() m.Part {
 			m.If(measures != "", parts.Para(words.T("book.measures", measures), "soft"))))
 	}
 	return r.section("defects", items)
+}
+
+// measured lists what is measured of a defect beyond counting it.
+func measured(d rulebook.Defect) []string {
+	return slices.DeleteFunc(slices.Clone(d.Measures), func(id string) bool { return id == rulebook.MeasureCount })
 }
 
 func (r *reading) measureText(id string) string {
