@@ -141,6 +141,9 @@ func fitted(b *rulebook.Book, f grading.Finding) (grading.Finding, bool) {
 	if !slices.Contains(d.Measures, rulebook.MeasureShare) {
 		f.Share, f.PartLength = nil, nil
 	}
+	if !slices.Contains(d.Measures, rulebook.MeasureWeight) {
+		f.Weight = nil
+	}
 	return f, true
 }
 
@@ -622,7 +625,7 @@ func judges(b *rulebook.Book, s grading.Setting, weight amount.Weight) bool {
 // Reads tells whether some limit of a book depends on a measure of a defect.
 func Reads(b *rulebook.Book, defect, measure string) bool {
 	return slices.ContainsFunc(b.Factors, func(f rulebook.Factor) bool {
-		return f.Measure() == measure && slices.Contains(f.Defects, defect)
+		return f.Reads(measure) && slices.Contains(f.Defects, defect)
 	})
 }
 

@@ -67,12 +67,17 @@ func whatIs(b Bird, r grading.Reason) string {
 	return r.FactorName
 }
 
-// LimitText says the most that a limit allows: "A allows up to 1/4 in".
+// LimitText says the most that a limit allows, "A allows up to 1/4 in", or the
+// least it asks for.
 func LimitText(l rulebook.Limit, d amount.Dim) string {
-	most, err := amount.Parse(l.Most, d)
+	most, err := amount.Parse(l.Bound(), d)
 	switch {
 	case err != nil:
-		return words.T("verdict.allows", l.Grade, l.Most)
+		return words.T("verdict.allows", l.Grade, l.Bound())
+	case l.Least != "" && l.Inclusive:
+		return words.T("verdict.asks", l.Grade, AmountText(most))
+	case l.Least != "":
+		return words.T("verdict.asks-more", l.Grade, AmountText(most))
 	case most.IsZero():
 		return words.T("verdict.allows-none", l.Grade)
 	case d == amount.DimCount:

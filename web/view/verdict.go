@@ -157,8 +157,8 @@ func (b bench) distance(d grading.Distance) string {
 	if d.By.Dim == amount.DimCount {
 		over = false
 	}
-	side := "worse"
-	if d.Better {
+	side := "worse" // by more of it; where a grade asks for a least, more is better
+	if d.Better != (d.Limit.Least != "") {
 		side = "better"
 	}
 	switch {
