@@ -71,7 +71,7 @@ func TestAnchorsLieInTheirSites(t *testing.T) {
 	for _, view := range []View{Front, Back} {
 		list := regions(view)
 		for _, r := range list {
-			x, y := thousandths(r.anchor(view))
+			x, y := thousandths(r.at)
 			if got := SiteAt(view, x, y); got != r.site {
 				t.Errorf("%s: the anchor of %s lies in %q", view, r.site, got)
 			}
@@ -210,7 +210,7 @@ func TestMarksOfAnotherViewAreLeftOut(t *testing.T) {
 func TestPinsKeepClearOfEachOther(t *testing.T) {
 	var taken []pt
 	for _, at := range []pt{p(300, 700), p(330, 720), p(300, 760), p(20, 20), p(790, 1100)} {
-		pin := pinPlace(at, taken)
+		pin := sheetOf(Front).pinPlace(at, 0, taken)
 		for _, o := range taken {
 			if d := math.Hypot(pin.x-o.x, pin.y-o.y); d < 2*pinRadius {
 				t.Errorf("the pin of %v lies %.0f units from %v", at, d, o)

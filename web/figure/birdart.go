@@ -15,6 +15,7 @@ type artist struct {
 	id      string
 	view    View
 	missing []string
+	to      *fit // where it goes on another sheet; nil leaves it as it hangs
 }
 
 // plates are the drawings without anything on them, by id, view and what is
@@ -46,14 +47,14 @@ type half struct {
 }
 
 func (a artist) halves(draw func(half) markup.Part) markup.Part {
-	return markup.Group(draw(half{a, false}), draw(half{a, true}))
+	return markup.Group(draw(half{artist: a}), draw(half{a, true}))
 }
 
 func (h half) place(c contour) contour {
 	if h.mirror {
-		return c.mirrored(birdAxis)
+		c = c.mirrored(birdAxis)
 	}
-	return c
+	return h.to.of(c)
 }
 
 // gone tells whether a part of this side, or a segment of it, is cut off.
@@ -91,9 +92,12 @@ func (h half) body(c contour, gradient string) markup.Node {
 	return markup.El("path", h.fill(gradient), markup.Attr("d", h.place(c).path(true)))
 }
 
-func (h half) patch(class string, c contour) markup.Node    { return patch(class, h.place(c)) }
-func (h half) stroke(class string, c contour) markup.Node   { return stroke(class, h.place(c)) }
-func (h half) pores(area contour, step float64) markup.Node { return pores(area, step, h.mirror) }
+func (h half) patch(class string, c contour) markup.Node  { return patch(class, h.place(c)) }
+func (h half) stroke(class string, c contour) markup.Node { return stroke(class, h.place(c)) }
+
+func (h half) pores(area contour, step float64) markup.Node {
+	return pores(area, step, func(q pt) pt { return h.place(contour{q})[0] })
+}
 
 // cut is the face left where a part was taken off.
 func (h half) cut(x, y, rx, ry float64) markup.Node {
@@ -110,12 +114,12 @@ func stroke(class string, c contour) markup.Node {
 }
 
 func (a artist) solid(c contour, gradient string) markup.Node {
-	return half{a, false}.solid(c, gradient)
+	return half{artist: a}.solid(c, gradient)
 }
 
 // pores hints at the pits feathers left in the skin: rows of dots in an area,
 // step units apart.
-func pores(area contour, step float64, mirror bool) markup.Node {
+func pores(area contour, step float64, place func(pt) pt) markup.Node {
 	poly := area.polygon()
 	lo, hi := bounds(poly)
 	row := step * 0.8
@@ -128,10 +132,11 @@ func pores(area contour, step float64, mirror bool) markup.Node {
 				continue
 			}
 			x += 3 * math.Sin(y/17+x) // no two rows are quite alike
-			if mirror {
-				x = 2*birdAxis - x
+			q := p(x, y)
+			if place != nil {
+				q = place(q)
 			}
-			b = append(appendPair(append(b, 'M'), p(x, y)), 'h', '0')
+			b = append(appendPair(append(b, 'M'), q), 'h', '0')
 		}
 	}
 	return markup.El("path", markup.Class("fig-pores"), markup.Attr("d", string(b)))
@@ -152,7 +157,7 @@ func stops(list []stop) markup.Part {
 // across is a gradient from one point to another, and its mirror image.
 func (a artist) across(name string, x1, y1, x2, y2 float64, list ...stop) markup.Part {
 	one := func(name string, x1, x2 float64) markup.Node {
-		return markup.El("linearGradient", markup.ID(a.id+"-fill-"+name), markup.Attr("gradientUnits", "userSpaceOnUse"),
+		return markup.El("linearGradient", markup.ID(a.id+"-fill-"+name), markup.Attr("gradientUnits", "userSpaceOnUse"), a.to.turned(),
 			markup.Attr("x1", num(x1)), markup.Attr("y1", num(y1)), markup.Attr("x2", num(x2)), markup.Attr("y2", num(y2)), stops(list))
 	}
 	return markup.Group(one(name, x1, x2), one(name+"m", 2*birdAxis-x1, 2*birdAxis-x2))
@@ -162,8 +167,7 @@ func (a artist) across(name string, x1, y1, x2, y2 float64, list ...stop) markup
 // mirror image.
 func (a artist) round(name string, x, y, r float64, list ...stop) markup.Part {
 	one := func(name string, x float64) markup.Node {
-		return markup.El("radialGradient", markup.ID(a.id+"-fill-"+name), markup.Attr("gradientUnits", "userSpaceOnUse"),
-			markup.Attr("cx", num(x)), markup.Attr("cy", num(y)), markup.Attr("r", num(r)), stops(list))
+		return radial(a.id+"-fill-"+name, p(x, y), r, a.to.turned(), stops(list))
 	}
 	return markup.Group(one(name, x), one(name+"m", 2*birdAxis-x))
 }
@@ -197,10 +201,7 @@ func (a artist) front() markup.Part {
 		a.halves(half.wing),
 		a.neckFromFront(),
 		a.solid(both(abdomenHalf), "belly"),
-		a.halves(func(h half) markup.Part {
-			return markup.Group(h.solid(thigh, "thigh"),
-				h.pores(contour{p(200, 440), p(180, 500), p(190, 580), p(230, 650), p(280, 600), p(310, 520), p(320, 450)}, 30))
-		}),
+		a.halves(half.thigh),
 		patch("fig-flesh", vent),
 		patch("fig-hollow", ventHole),
 		stroke("fig-crease", contour{p(362, 534), p(380, 540), p(400, 541), p(420, 540), p(438, 534)}),
@@ -220,6 +221,11 @@ func (a artist) back() markup.Part {
 		a.halves(half.leg))
 }
 
+func (h half) thigh() markup.Part {
+	return markup.Group(h.solid(thigh, "thigh"),
+		h.pores(contour{p(200, 440), p(180, 500), p(190, 580), p(230, 650), p(280, 600), p(310, 520), p(320, 450)}, 30))
+}
+
 // shackle is the wire frame that holds the hocks.
 func (a artist) shackleBehind() markup.Part {
 	return markup.Group(
@@ -234,6 +240,13 @@ func (h half) leg() markup.Part {
 	if h.gone("drumstick", "") {
 		return markup.Group(h.cut(272, 404, 50, 22), h.patch("fig-gone", drumstick))
 	}
+	return markup.Group(h.stick(),
+		h.stroke("fig-wire", contour{p(243, 90), p(247, 118), p(258, 140)}),
+		h.stroke("fig-wire", contour{p(311, 90), p(307, 118), p(296, 140)}))
+}
+
+// stick is the drumstick with its knee and hock.
+func (h half) stick() markup.Part {
 	return markup.Group(
 		h.body(drumstick, "leg"),
 		h.stroke("fig-outline", drumstickOuter),
@@ -244,9 +257,7 @@ func (h half) leg() markup.Part {
 		h.stroke("fig-crease", contour{p(190, 376), p(210, 408), p(246, 430), p(286, 434)}),
 		h.stroke("fig-crease", contour{p(338, 404), p(322, 424), p(306, 430)}),
 		h.stroke("fig-shine", contour{p(258, 210), p(240, 260), p(232, 320)}),
-		h.pores(contour{p(262, 190), p(226, 258), p(208, 330), p(226, 392), p(290, 404), p(330, 350), p(326, 280), p(300, 190)}, 30),
-		h.stroke("fig-wire", contour{p(243, 90), p(247, 118), p(258, 140)}),
-		h.stroke("fig-wire", contour{p(311, 90), p(307, 118), p(296, 140)}))
+		h.pores(contour{p(262, 190), p(226, 258), p(208, 330), p(226, 392), p(290, 404), p(330, 350), p(326, 280), p(300, 190)}, 30))
 }
 
 // wing is drawn from the tip inward; where a segment is cut off, the one
@@ -277,7 +288,11 @@ func (h half) wingFlat(gone, alone bool) markup.Part {
 	}
 	return markup.Group(
 		h.solid(flat, "flat"),
-		h.solid(thumb, "flat"),
+		h.solid(thumb, "flat"), h.flatSkin())
+}
+
+func (h half) flatSkin() markup.Part {
+	return markup.Group(
 		h.stroke("fig-quills", contour{p(80, 782), p(66, 840), p(58, 900), p(58, 936)}),
 		// its two bones show through the skin
 		h.stroke("fig-crease", contour{p(104, 788), p(98, 840), p(90, 912)}))
@@ -304,7 +319,7 @@ func (a artist) tailFromFront() markup.Part {
 
 func (a artist) tailFromBack() markup.Part {
 	if a.gone("tail") {
-		return markup.Group(half{a, false}.cut(400, 466, 44, 18), patch("fig-gone", tailBack))
+		return markup.Group(half{artist: a}.cut(400, 466, 44, 18), patch("fig-gone", tailBack))
 	}
 	return markup.Group(
 		a.solid(tailBack, "tail"),
@@ -332,20 +347,27 @@ func (a artist) neckFromBack() markup.Part {
 }
 
 func (a artist) breast() markup.Part {
-	lobe := append(append(contour{}, breastHalf...), p(404, 760))
+	h := half{artist: a}
 	return markup.Group(
-		a.halves(func(h half) markup.Part { return h.body(lobe, "breast") }),
-		patch("fig-rim", both(breastHalf)),
+		a.halves(half.lobe),
+		h.patch("fig-rim", both(breastHalf)),
 		// where the breast falls away to the keel
-		patch("fig-shade", contour{corner(400, 560), p(388, 600), p(382, 700), p(384, 820), corner(400, 948), p(416, 820), p(418, 700), p(412, 600)}),
-		stroke("fig-keel", contour{corner(400, 556), p(401, 700), p(400, 860), corner(400, 950)}),
-		a.halves(func(h half) markup.Part {
-			return markup.Group(
-				// the wishbone under the skin
-				h.stroke("fig-crease", contour{p(396, 950), p(350, 962), p(300, 940), p(262, 900)}),
-				h.stroke("fig-shine", contour{p(296, 650), p(264, 718), p(248, 790)}),
-				h.pores(contour{p(352, 600), p(300, 650), p(262, 730), p(246, 820), p(276, 900), p(320, 880), p(330, 780), p(350, 680)}, 24))
-		}))
+		h.patch("fig-shade", contour{corner(400, 560), p(388, 600), p(382, 700), p(384, 820), corner(400, 948), p(416, 820), p(418, 700), p(412, 600)}),
+		h.stroke("fig-keel", contour{corner(400, 556), p(401, 700), p(400, 860), corner(400, 950)}),
+		a.halves(half.breastSkin))
+}
+
+// lobe is one side of the breast, a little beyond the keel.
+func (h half) lobe() markup.Part {
+	return h.body(append(append(contour{}, breastHalf...), p(404, 760)), "breast")
+}
+
+func (h half) breastSkin() markup.Part {
+	return markup.Group(
+		// the wishbone under the skin
+		h.stroke("fig-crease", contour{p(396, 950), p(350, 962), p(300, 940), p(262, 900)}),
+		h.stroke("fig-shine", contour{p(296, 650), p(264, 718), p(248, 790)}),
+		h.pores(contour{p(352, 600), p(300, 650), p(262, 730), p(246, 820), p(276, 900), p(320, 880), p(330, 780), p(350, 680)}, 24))
 }
 
 func (a artist) torso() markup.Part {
@@ -368,7 +390,6 @@ func (h half) haunch() markup.Part {
 		h.body(thighBack, "thigh"),
 		h.stroke("fig-outline", thighBackOuter),
 		h.stroke("fig-crease", thighBackInner),
-		h.patch("fig-hip", oval(314, 552, 15, 17)),
-		h.stroke("fig-crease", contour{p(300, 534), p(294, 552), p(300, 572)}),
+		h.hipJoint(),
 		h.pores(contour{p(200, 440), p(180, 500), p(190, 580), p(226, 640), p(262, 600), p(284, 520), p(296, 450)}, 30))
 }

@@ -4,6 +4,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"keelcard/web/markup"
 )
 
 // pt is a point of a drawing in the units of its viewBox. A sharp point is a
@@ -46,6 +48,59 @@ func (c contour) mirrored(axis float64) contour {
 		m[len(c)-1-i] = pt{2*axis - q.x, q.y, q.sharp}
 	}
 	return m
+}
+
+// grown is the contour k times as large, from the origin.
+func (c contour) grown(k float64) contour {
+	out := make(contour, len(c))
+	for i, q := range c {
+		out[i] = pt{q.x * k, q.y * k, q.sharp}
+	}
+	return out
+}
+
+// moved is the contour with its origin at a point.
+func (c contour) moved(at pt) contour {
+	out := make(contour, len(c))
+	for i, q := range c {
+		out[i] = pt{q.x + at.x, q.y + at.y, q.sharp}
+	}
+	return out
+}
+
+// fit turns, scales and moves a drawing onto another sheet; nil leaves it.
+type fit struct{ a, b, dx, dy float64 } // x' = ax - by + dx, y' = bx + ay + dy
+
+// fitted puts a point of a drawing onto another of the sheet, k times as large
+// and turned by degrees, clockwise.
+func fitted(from, onto pt, k, degrees float64) *fit {
+	sin, cos := math.Sincos(degrees * math.Pi / 180)
+	f := &fit{a: k * cos, b: k * sin}
+	f.dx, f.dy = onto.x-f.a*from.x+f.b*from.y, onto.y-f.b*from.x-f.a*from.y
+	return f
+}
+
+func (f *fit) of(c contour) contour {
+	if f == nil || c == nil {
+		return c
+	}
+	out := make(contour, len(c))
+	for i, q := range c {
+		out[i] = pt{f.a*q.x - f.b*q.y + f.dx, f.b*q.x + f.a*q.y + f.dy, q.sharp}
+	}
+	return out
+}
+
+// turned is the same for a gradient.
+func (f *fit) turned() markup.Part {
+	if f == nil {
+		return nil
+	}
+	list := ""
+	for _, v := range []float64{f.a, f.b, -f.b, f.a, f.dx, f.dy} {
+		list += " " + strconv.FormatFloat(v, 'f', 3, 64)
+	}
+	return markup.Attr("gradientTransform", "matrix("+list[1:]+")")
 }
 
 func (c contour) center() pt {

@@ -3,6 +3,7 @@ package figure
 import (
 	"math"
 
+	"keelcard/engine/amount"
 	"keelcard/web/markup"
 )
 
@@ -10,8 +11,10 @@ import (
 type Mark struct {
 	Site  string // where, in words of the rule book
 	X, Y  int    // where on the drawing, in thousandths of its width and height; both 0 for the middle of the site
-	Label string // what the pin says: a number
-	Kind  string // the fault, whose sign is drawn: bare, cut, break, disjoint, missing, trim; any other is a ring
+	Label string // what the pin says: a number; "" draws the sign without a pin
+	Kind  string // the fault, whose sign is drawn; see sign
+
+	Width amount.Length // how wide it is, where the drawing is to scale; 0 draws a sign of common size
 }
 
 const (
@@ -29,13 +32,13 @@ type placed struct {
 
 // placeMarks finds where each mark goes. Marks whose site is not in this view are
 // left out.
-func placeMarks(view View, marks []Mark) []placed {
+func (s sheet) placeMarks(marks []Mark) []placed {
 	var list []placed
 	var taken []pt
 	for i, m := range marks {
-		at, ok := p(float64(m.X)*birdW/1000, float64(m.Y)*birdH/1000), true
+		at, ok := s.point(m.X, m.Y), true
 		if m.X == 0 && m.Y == 0 {
-			at, ok = middle(view, m.Site)
+			at, ok = s.middle(m.Site)
 		}
 		if ok {
 			list = append(list, placed{index: i, mark: m, at: at})
@@ -43,20 +46,25 @@ func placeMarks(view View, marks []Mark) []placed {
 		}
 	}
 	for i := range list {
-		list[i].pin = pinPlace(list[i].at, taken)
-		taken = append(taken, list[i].pin)
+		if list[i].mark.Label != "" {
+			list[i].pin = s.pinPlace(list[i].at, s.units(list[i].mark.Width)/2, taken)
+			taken = append(taken, list[i].pin)
+		}
 	}
 	return list
 }
 
 // marks draws each fault with its sign and, beside it, a pin with its label;
 // pins are the unseen discs that answer a tap on them.
-func (o BirdOptions) marks(id string, view View) (marks, pins markup.Part) {
-	list := placeMarks(view, o.Marks)
+func (o Options) marks(id string, s sheet) (marks, pins markup.Part) {
+	list := s.placeMarks(o.Marks)
 	return markup.Each(list, func(_ int, m placed) markup.Part {
-			return markup.Group(leader(m.at, m.pin), sign(m.mark.Kind, m.at), drawPin(m.pin, m.mark.Label))
+			if m.mark.Label == "" {
+				return s.sign(m.mark, m.at)
+			}
+			return markup.Group(leader(m.at, m.pin), s.sign(m.mark, m.at), drawPin(m.pin, m.mark.Label))
 		}), markup.Each(list, func(_ int, m placed) markup.Part {
-			if o.Pin == nil || o.Static {
+			if o.Pin == nil || o.Static || m.mark.Label == "" {
 				return nil
 			}
 			return o.pinHit(id, m)
@@ -64,7 +72,7 @@ func (o BirdOptions) marks(id string, view View) (marks, pins markup.Part) {
 }
 
 // pinHit is the unseen disc about a pin that answers a tap or a key.
-func (o BirdOptions) pinHit(id string, m placed) markup.Node {
+func (o Options) pinHit(id string, m placed) markup.Node {
 	do, says := o.Pin(m.index)
 	return markup.El("g", markup.ID(id+"-pin-"+num(float64(m.index+1))), markup.Class("fig-pin-hit"), markup.Attr("role", "button"), markup.Attr("tabindex", "0"),
 		markup.Attr("aria-label", says), markup.Do(do),
@@ -72,14 +80,16 @@ func (o BirdOptions) pinHit(id string, m placed) markup.Node {
 }
 
 // pinPlace finds room for the pin of a fault: among eight directions the one
-// farthest from all that is there, outward rather than across the bird.
-func pinPlace(at pt, taken []pt) pt {
-	best, bestRoom := p(at.x, at.y-pinReach), -1.0
+// farthest from all that is there, outward rather than across the drawing. What
+// is drawn about the fault reaches so far from it.
+func (s sheet) pinPlace(at pt, reach float64, taken []pt) pt {
+	reach = max(pinReach, reach+pinRadius+24)
+	best, bestRoom := p(at.x, at.y-reach), -1.0
 	for i := range 8 {
 		angle := float64(i) * math.Pi / 4
-		c := p(at.x+pinReach*math.Cos(angle), at.y+pinReach*math.Sin(angle))
+		c := p(at.x+reach*math.Cos(angle), at.y+reach*math.Sin(angle))
 		const edge = pinRadius + 4
-		if c.x < edge || c.x > birdW-edge || c.y < edge || c.y > birdH-edge {
+		if c.x < edge || c.x > s.w-edge || c.y < edge || c.y > s.h-edge {
 			continue
 		}
 		room := 3 * pinRadius
@@ -88,7 +98,7 @@ func pinPlace(at pt, taken []pt) pt {
 				room = min(room, math.Hypot(t.x-c.x, t.y-c.y))
 			}
 		}
-		room += math.Abs(c.x-birdAxis) / 50
+		room += math.Abs(c.x-s.w/2) / 50
 		if room > bestRoom {
 			best, bestRoom = c, room
 		}
@@ -106,35 +116,4 @@ func drawPin(at pt, label string) markup.Node {
 		markup.El("circle", markup.Class("fig-pin"), markup.Attr("cx", num(at.x)), markup.Attr("cy", num(at.y)), markup.Attr("r", num(pinRadius))),
 		markup.El("text", markup.Class("fig-pin-text"), markup.Attr("x", num(at.x)), markup.Attr("y", num(at.y+13)),
 			markup.Attr("font-size", "36"), markup.Attr("text-anchor", "middle"), markup.Text(label)))
-}
-
-// sign draws the shape of a fault about a point.
-func sign(kind string, at pt) markup.Part {
-	shift := func(c contour) contour {
-		out := make(contour, len(c))
-		for i, q := range c {
-			out[i] = pt{q.x + at.x, q.y + at.y, q.sharp}
-		}
-		return out
-	}
-	both := func(c contour, closed bool, class string) markup.Part {
-		d := markup.Attr("d", shift(c).path(closed))
-		return markup.Group(markup.El("path", markup.Class("fig-halo"), d), markup.El("path", markup.Class(class), d))
-	}
-	switch kind {
-	case "bare": // a patch of flesh the skin is gone from
-		return both(contour{p(-6, -30), p(20, -24), p(33, -4), p(24, 20), p(4, 30), p(-22, 24), p(-34, 4), p(-26, -18)}, true, "fig-sign fig-sign-bare")
-	case "cut": // the two lips of a cut
-		return both(contour{corner(-40, 12), p(-10, -12), corner(40, -12), p(10, 12)}, true, "fig-sign fig-sign-cut")
-	case "break": // a zigzag
-		return both(contour{corner(-40, 8), corner(-18, -16), corner(-6, 14), corner(10, -16), corner(20, 12), corner(40, -8)}, false, "fig-sign")
-	case "disjoint": // the head of a bone out of its socket
-		return markup.Group(both(contour{corner(-48, 0), corner(-34, 0)}, false, "fig-sign"), both(oval(-20, 0, 13, 13), true, "fig-sign"),
-			both(contour{p(8, -24), p(23, -11), p(23, 11), p(8, 24)}, false, "fig-sign"), both(contour{corner(26, 0), corner(48, 0)}, false, "fig-sign"))
-	case "missing": // a dashed ring struck through
-		return markup.Group(both(oval(0, 0, 32, 32), true, "fig-sign fig-sign-gone"), both(contour{corner(-22, 22), corner(22, -22)}, false, "fig-sign"))
-	case "trim": // an edge cut straight
-		return both(contour{corner(-32, -10), p(-20, 20), p(0, 28), p(20, 20), corner(32, -10)}, true, "fig-sign fig-sign-bare")
-	}
-	return both(oval(0, 0, 26, 26), true, "fig-sign")
 }

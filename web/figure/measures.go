@@ -140,7 +140,7 @@ func TailCut(o TailCutOptions) markup.Node {
 		share = float64(o.Share.Num) / float64(o.Share.Den)
 	}
 	cut := base + share*(hips-base)
-	a := artist{o.ID, Back, []string{"tail"}}
+	a := artist{id: o.ID, view: Back, missing: []string{"tail"}}
 	line := func(y float64, class, text string) markup.Part {
 		return markup.Group(segment(class, left, y, right+20, y), label("", right+28, y+10, "start", chartText, text))
 	}
