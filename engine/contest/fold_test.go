@@ -27,7 +27,43 @@ func random(t *rapid.T) enginetest.Contest {
 	if err != nil {
 		t.Fatal(err)
 	}
+	conduct(t, &made)
 	return made
+}
+
+// conduct has an official note who lost points, was disqualified from a class or
+// was named as an alternate.
+func conduct(t *rapid.T, made *enginetest.Contest) {
+	w := enginetest.NewWriter(made.Set.Contest)
+	on := w.Phone("official/DE")
+	state := merge.Fold(made.Set)
+	pick := enginetest.Seeded(rapid.Uint64().Draw(t, "conduct"))
+	for i := range made.Persons {
+		p := &made.Persons[i]
+		if pick(3) > 0 {
+			continue
+		}
+		if pick(2) == 0 {
+			p.Penalty, p.PenaltyWhy = points.Points(1+pick(40)*50), "came late"
+		}
+		if pick(3) == 0 {
+			p.OutOf, p.OutOfWhy = []uint32{made.Classes[pick(len(made.Classes))].No, 9999}, "touched a bird"
+		}
+		p.Alternate = pick(3) == 0
+		value, err := p.Write()
+		w.Write(on, personSubject(p.Number), value, err, state.Current(personSubject(p.Number)).Replaces()...)
+	}
+	joinTo(t, made, w)
+}
+
+func joinTo(t *rapid.T, made *enginetest.Contest, w *enginetest.Writer) {
+	set, err := w.Set()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if made.Set, _, err = merge.Join(made.Set, set); err != nil {
+		t.Fatal(err)
+	}
 }
 
 // A contest read from its records is the one that was written down.
@@ -220,16 +256,17 @@ func TestScoreIsPlainArithmetic(t *testing.T) {
 					continue
 				}
 				want := points.Points(0)
-				if card := made.Cards[i][j]; card != nil {
+				card, out := made.Cards[i][j], slices.Contains(p.OutOf, class.No)
+				if card != nil && !out {
 					want = plain(class, made.Keys[i], card)
-				} else if !made.Unsure[i][j] && p.Out == "" {
+				} else if !made.Unsure[i][j] && p.Out == "" && !out {
 					untaken++
 				}
-				doubt = doubt || made.Unsure[i][j]
+				doubt = doubt || made.Unsure[i][j] && !out
 				if got := s.Result.ClassPoints(at, j); got != want {
 					t.Fatalf("contestant %d, class %+v, key %v, card %v: got %v, want %v", p.Number, class, made.Keys[i], made.Cards[i][j], got, want)
 				}
-				if s.HasCard(at, j) != (made.Cards[i][j] != nil) {
+				if s.HasCard(at, j) != (card != nil && !out) {
 					t.Fatalf("contestant %d, class %d: it is wrong whether there is a card", p.Number, class.No)
 				}
 				totals[j] += want
@@ -238,6 +275,7 @@ func TestScoreIsPlainArithmetic(t *testing.T) {
 			if doubt {
 				unsure = append(unsure, p.Number)
 			}
+			totals[j] -= min(totals[j], p.Penalty)
 			if got := s.Result.Total(j); got != totals[j] {
 				t.Fatalf("contestant %d: total %v, want %v", p.Number, got, totals[j])
 			}
@@ -310,7 +348,14 @@ func trailsAddUp(t *rapid.T, s *contest.Scored) {
 				t.Fatalf("class %d of contestant %d: slots add up to %v, the class to %v", i, s.Persons[j].Number, slots, class.Total)
 			}
 			sum += class.Total
+			if class.Void != slices.Contains(s.Persons[j].OutOf, s.Classes[i].No) {
+				t.Fatalf("contestant %+v is disqualified from class %d: %v", s.Persons[j], s.Classes[i].No, class.Void)
+			}
 		}
+		if trail.Penalty != min(sum, s.Persons[j].Penalty) {
+			t.Fatalf("contestant %+v loses %v of %v", s.Persons[j], trail.Penalty, sum)
+		}
+		sum -= trail.Penalty
 		if sum != trail.Total || sum != s.Result.Total(j) {
 			t.Fatalf("contestant %d: the trail adds up to %v, the total is %v", s.Persons[j].Number, sum, s.Result.Total(j))
 		}
@@ -335,7 +380,7 @@ func orderFalls(t *rapid.T, s *contest.Scored, totals []points.Points) {
 
 // view is everything of a contest that does not depend on how it was read.
 func view(c *contest.Contest) string {
-	out := fmt.Sprintf("%+v %+v %+v %+v %v %v", c.Settings, c.Classes, c.Persons, c.Teams, c.Problems, c.Questions())
+	out := fmt.Sprintf("%+v %+v %+v %+v %v %v %+v", c.Settings, c.Classes, c.Persons, c.Teams, c.Problems, c.Questions(), c.Rulings())
 	for _, class := range c.Classes {
 		out += fmt.Sprint(c.Key(class))
 		for _, p := range c.Persons {
@@ -346,7 +391,7 @@ func view(c *contest.Contest) string {
 	if err != nil {
 		return out + err.Error()
 	}
-	return out + fmt.Sprint(s.Result.Order, s.Result.Rank, s.Result.Teams, s.Unsure, s.Untaken, s.Waiting)
+	return out + fmt.Sprint(s.Result.Order, s.Result.Rank, s.Result.Teams, s.Unsure, s.Untaken, s.Waiting, s.LeftOut, s.Faults)
 }
 
 // hostile values, for the records of a phone that writes anything.
@@ -362,6 +407,10 @@ var hostile = []string{
 	`{"name":"n","ties":[{"classes":[1,1]}]}`,
 	`{"name":"n","ties":[{"alternate":true},{"alternate":true}],"teamBest":3}`,
 	`{"name":"n","teamBest":2000000000}`,
+	`{"name":"n","penalty":"3","penaltyWhy":"late","outOf":[1,2],"outOfWhy":"talked","alternate":true}`,
+	`{"name":"n","penalty":"-3"}`, `{"name":"n","outOf":[1,1],"outOfWhy":"w"}`,
+	`{"out":true,"why":"fell off"}`, `{"answer":"A","why":"cut"}`, `{"also":["A","B","A"],"why":"both"}`, `{"answer":"4-3-2-1","also":["1-2-3-4"],"why":"w"}`,
+	`{"out":true}`, `{"why":"w"}`, `{"out":true,"answer":"A","why":"w"}`, `{"also":[""],"why":"w"}`,
 	`{"answer":"2-1-3-4","cuts":[255,255,255]}`, `{"answer":"A"}`, `{"answer":"A","also":["A"]}`, `{"answer":"","also":["1-2-3-4"]}`,
 	"\x01", "\x7f", "\x81", "\x85\x01\x02\x03", "\x01\x02\x03\x04\x05\x06\x07\x08\x09\x0a", "\xff\xff",
 }
@@ -379,14 +428,7 @@ func scramble(t *rapid.T, made *enginetest.Contest) {
 		}
 		w.Put(on, record.Record{Subject: sub, Value: rapid.SampledFrom(hostile).Draw(t, "value")})
 	}
-	set, err := w.Set()
-	if err != nil {
-		t.Fatal(err)
-	}
-	made.Set, _, err = merge.Join(made.Set, set)
-	if err != nil {
-		t.Fatal(err)
-	}
+	joinTo(t, made, w)
 }
 
 // Records that come one by one, in whatever order phones are heard, come to the

@@ -83,11 +83,11 @@ func (r Ruling) checkFor(c Class, item uint32, k Key) engine.Faults {
 		return add("a whole class has no answer", "leave the class out, or rule on an item")
 	case item == 0:
 		return nil
-	case int64(item) > int64(len(k.Items)):
+	case int64(item) > int64(len(k.Official)):
 		return add(fmt.Sprintf("there is no item %d with an official answer", item), "choose one of the items shown")
 	case r.Out:
 		return nil
-	case !k.settled(i):
+	case k.Official[i].Answer == "":
 		return add(fmt.Sprintf("item %d has no settled official answer yet", item), "set it first")
 	}
 	return appendErr(nil, kind.CheckKey(c, r.on(k.Official[i], false)))
@@ -170,7 +170,10 @@ func (c *Contest) rule(class uint32, k *Key) {
 		case r.Class != class || i >= len(k.Items):
 			continue
 		case r.Item == 0:
-			k.LeftOut, k.Doubted = r.Ruling, r.Status == merge.InQuestion
+			k.Doubted = r.Status == merge.InQuestion
+			if r.Out && !k.Doubted {
+				k.LeftOut = r.Ruling
+			}
 			continue
 		case r.Status == merge.InQuestion:
 			k.Status = slices.Clone(k.Status)
@@ -178,7 +181,7 @@ func (c *Contest) rule(class uint32, k *Key) {
 			continue
 		}
 		k.Rulings[i] = r.Ruling
-		if !r.Out && k.settled(i) {
+		if !r.Out && k.Official[i].Answer != "" {
 			if &k.Items[0] == &k.Official[0] {
 				k.Items = slices.Clone(k.Items)
 			}

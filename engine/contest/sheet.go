@@ -59,7 +59,7 @@ func (c *Contest) Score() (*Scored, error) {
 	unsure := make([]bool, len(c.Persons))
 	for _, class := range c.Classes {
 		key := c.Key(class)
-		if !key.LeftOut.None() && !key.Doubted {
+		if !key.LeftOut.None() {
 			out.LeftOut = append(out.LeftOut, LeftOut{class, key.LeftOut})
 			continue
 		}
