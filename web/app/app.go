@@ -32,6 +32,7 @@ type State struct {
 	Notice   Notice // one calm line at the edge of the page
 	ReadOnly bool   // another tab writes
 	Newer    bool   // a new version of the app waits
+	Rest     Rest
 	Signing  bool   // initials were first given on the page that is shown
 
 	Call     Call
@@ -144,7 +145,7 @@ var (
 var pages = map[string]bool{
 	"home": false, "call": false, "take-in": false, "phone": false, "about": false, "new": false, "results-link": false, "books": false, "book": false,
 	"contest": true, "settings": true, "class": true, "people": true, "person": true, "key": true, "keying": true,
-	"questions": true, "history": true, "results": true, "slip": true, "slips": true, "share": true, "hand-over": true,
+	"questions": true, "history": true, "results": true, "slip": true, "slips": true, "share": true, "hand-over": true, "class-book": true,
 }
 
 func pageKnown(p Page) bool {
@@ -251,7 +252,7 @@ func joinHandlers() handlers {
 	out := handlers{}
 	for _, page := range []handlers{
 		coreHandlers(), callHandlers(), setupHandlers(), peopleHandlers(), keyHandlers(),
-		keyingHandlers(), questionHandlers(), resultHandlers(), handoverHandlers(), bookHandlers(),
+		keyingHandlers(), questionHandlers(), resultHandlers(), handoverHandlers(), bookHandlers(), restHandlers(), classBookHandlers(),
 	} {
 		for name, h := range page {
 			if _, twice := out[name]; twice {
@@ -269,11 +270,7 @@ func Update(s *State, m Msg) []Effect {
 	if m.Now > 0 {
 		s.Now = m.Now
 	}
-	h, ok := table()[m.Do]
-	if !ok {
-		return nil
-	}
-	return h(s, m)
+	return s.run(m.Do, m)
 }
 
 // Handles tells whether a message of this name does something.

@@ -51,7 +51,7 @@ func enterBooks(s *State, m Msg) []Effect {
 }
 
 func enterBook(s *State, m Msg) []Effect {
-	s.Shelf.Find = ""
+	s.Shelf.Find, s.Shelf.Back = "", Page{}
 	if s.Shelf.Known {
 		return nil
 	}
@@ -134,9 +134,13 @@ func Counterpart(b *rulebook.Book) string {
 	return id
 }
 
-// bookOpen opens a page of a book, and keeps in mind where it was asked for.
+// bookOpen opens a page of a book, and keeps in mind where a book was asked
+// for first.
 func bookOpen(s *State, m Msg) []Effect {
 	from := s.Page
+	if from.Name == "book" || from.Name == "class-book" {
+		from = s.Shelf.Back
+	}
 	effects := openPage(s, m)
 	s.Shelf.Back = from
 	return effects

@@ -161,6 +161,10 @@ func TestABookLeadsBackToWhereItWasOpened(t *testing.T) {
 	if back := r.State.Shelf.Back.Name; back != "call" {
 		t.Errorf("leads back to %q", back)
 	}
+	r.Do(app.Action("book.open", "#/book/carcass-youth"))
+	if back := r.State.Shelf.Back.Name; back != "call" {
+		t.Errorf("from the whole book it leads back to %q", back)
+	}
 	r.Visit("#/books")
 	r.Visit("#/book/carcass-youth")
 	if back := r.State.Shelf.Back.Name; back != "" {

@@ -7,6 +7,7 @@ import (
 
 	"keelcard/engine"
 	"keelcard/engine/amount"
+	"keelcard/engine/contest"
 	"keelcard/engine/rulebook"
 	"keelcard/engine/sorting"
 	"keelcard/web/app"
@@ -114,6 +115,7 @@ type reading struct {
 	base     string             // address of the book's page
 	at       []string           // only these factors, nil for all
 	resolved map[string]string  // choices as they are made
+	class    *contest.Class     // the class whose book it is, nil outside a contest
 	line     func(i int) m.Part // what stands under a limit, nil for nothing
 	hits     int
 }
@@ -157,7 +159,7 @@ func (r *reading) edition() string {
 // pointed says that only some lines are shown.
 func (r *reading) pointed() m.Node {
 	return parts.Notice(parts.Info, words.T("book.pointed"),
-		parts.Button(words.T("book.whole"), app.Action("open", r.base), parts.ID("whole"), parts.NoPrint))
+		parts.Button(words.T("book.whole"), app.Action("book.open", r.base), parts.ID("whole"), parts.NoPrint))
 }
 
 // finder is the field to search the book with, and the way to its parts.
@@ -225,12 +227,17 @@ func (r *reading) section(id string, items []m.Part) m.Part {
 
 // ways are what can be done with the book.
 func (r *reading) ways() m.Node {
-	id := r.book.ID
+	save := func(how string) string {
+		if r.class != nil {
+			return app.Action("class-book.save", how)
+		}
+		return app.Action("book.save", r.book.ID, how)
+	}
 	return m.El("div", m.ID("ways"), m.Class("stack", "no-print"),
 		parts.Line(
 			parts.Button(words.T("book.print"), "print"),
-			parts.Button(words.T("book.save"), app.Action("book.save", id, "save")),
-			parts.Button(words.T("book.share"), app.Action("book.save", id))))
+			parts.Button(words.T("book.save"), save("save")),
+			parts.Button(words.T("book.share"), save("share"))))
 }
 
 func (r *reading) about() m.Part {

@@ -40,7 +40,19 @@ func galleryBook() []Sample {
 	show("book/nothing found", "#/book/carcass-youth", "book.find", "feathers of gold")
 	show("book/one limit", "#/book/carcass-youth/at/spot-breast-legs")
 	show("book/not here", "#/book/no-such-book")
-	return samples
+	return append(samples, galleryClassBook()...)
+}
+
+// galleryClassBook shows the book of a class of a contest.
+func galleryClassBook() []Sample {
+	at := func(args []string, taps ...string) *app.State {
+		return sampleAt(sampleContest(sampleClasses...), "class-book", args, taps...)
+	}
+	return []Sample{
+		{"class-book/as published", at([]string{"1"})},
+		{"class-book/one limit", at([]string{"1", "at", "meat-depth"})},
+		{"class-book/hens have none", at([]string{"2"})},
+	}
 }
 
 func bookPhone() *app.Runner {

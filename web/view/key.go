@@ -67,7 +67,7 @@ func keyHead(s *app.State, k app.KeyNow) m.Part {
 // keyGraded is the key of a graded class, one bird at a time.
 func keyGraded(s *app.State, k app.KeyNow) m.Node {
 	b := bench{page: "key", bird: k.Bird, judged: k.Judged, finder: s.KeyPage.Finder, closed: k.Closed,
-		title: words.T("key.item-of", k.Item, k.Class.Slots()), lead: keyLast(s, k)}
+		title: words.T("key.item-of", k.Item, k.Class.Slots()), lead: keyLast(s, k), book: here(s, "class-book", itoa(k.Class.No))}
 	return m.El("div", m.ID("key"), m.Class("finder"), m.Attr("data-face", b.finder.Face()),
 		keyHead(s, k),
 		parts.Panes(

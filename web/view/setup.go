@@ -248,8 +248,13 @@ func classPage(s *app.State) m.Node {
 	}
 	return m.El("div", m.ID("class"), top(s, words.T("class.title", c.No), "contest"),
 		parts.Panes(
-			parts.Stack(initials(s), classWarning(s, c), classWhat(s, c), bookCards(c)),
+			parts.Stack(initials(s), classWarning(s, c), classWhat(s, c), bookCards(c), toBook(s, c)),
 			parts.Stack(pointsCard(c), worthCard(c), doubleCard(c), classEnd(s, c))))
+}
+
+// toBook leads to the book of a class.
+func toBook(s *app.State, c contest.Class) m.Part {
+	return m.If(c.Book != "", parts.Button(words.T("book.of-class"), to(s, "class-book", itoa(c.No)), parts.Wide, parts.Sub(words.T("book.of-class-sub"))))
 }
 
 // bookCards asks what the class's book has to know.

@@ -36,6 +36,7 @@ var drawers = map[string]func(*app.State) m.Node{
 	"about":        about,
 	"books":        booksPage,
 	"book":         bookPage,
+	"class-book":   classBook,
 }
 
 // keys gives the keys of the keyboard that a page wants, apart by spaces.
@@ -49,7 +50,9 @@ var keys = map[string]func(*app.State) string{
 func Page(s *app.State) m.Node {
 	body := loading(s)
 	wanted := ""
-	if draw, ok := drawers[s.Page.Name]; ok && (s.Page.Contest == "" || s.Open != nil && s.Open.Head.ID == s.Page.Contest) {
+	if s.Awaited() {
+		body = awaited(s)
+	} else if draw, ok := drawers[s.Page.Name]; ok && (s.Page.Contest == "" || s.Open != nil && s.Open.Head.ID == s.Page.Contest) {
 		body = draw(s)
 		if of, ok := keys[s.Page.Name]; ok {
 			wanted = of(s)
@@ -61,6 +64,16 @@ func Page(s *app.State) m.Node {
 // loading is shown while a contest is read from the disk.
 func loading(s *app.State) m.Node {
 	return parts.Main(parts.TopBar(words.T("common.loading"), "", "#/", ""))
+}
+
+// awaited is shown while the part of the program in which a page is has not
+// come yet.
+func awaited(s *app.State) m.Node {
+	if s.Rest.Failed {
+		return parts.Main(parts.TopBar(words.T("core.rest-failed"), "", "#/", ""),
+			parts.Para(words.T("core.rest-failed-fix")), parts.Button(words.T("core.rest-again"), "rest-again", parts.Primary))
+	}
+	return parts.Main(parts.TopBar(words.T("core.rest-loading"), "", "#/", ""))
 }
 
 // edge is what waits at the edge of the page without being in the way. It
