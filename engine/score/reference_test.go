@@ -31,6 +31,9 @@ type paperClass struct {
 	cuts    [3]int   // of a placing
 	worth   int      // of a placing: 50 or 100
 	scale   []string // of a graded class
+
+	join   score.Join // of a graded class: how its slots make its points
+	groups int
 }
 
 type paperKey struct {
@@ -147,6 +150,37 @@ func (c *paperClass) mark(slot int, mark string) int {
 	return c.answer(key, mark)
 }
 
+// card is what a card earns: the sum of its marks; the mean of its groups in
+// which anything is marked, to whole points; or the sum of those without fault.
+func (c *paperClass) card(card []string) int {
+	if c.join == score.Sum {
+		return c.sum(0, card)
+	}
+	sum, marked := 0, 0
+	each := len(card) / c.groups
+	for g := range c.groups {
+		group := card[g*each : (g+1)*each]
+		if c.join == score.Whole && c.sum(g*each, group) == 10*each || c.join == score.Mean && strings.Trim(strings.Join(group, ""), "-") != "" {
+			sum += c.sum(g*each, group)
+			marked++
+		}
+	}
+	if c.join == score.Mean && marked > 0 {
+		rest := sum % marked
+		if sum /= marked; rest >= marked-rest {
+			sum++
+		}
+	}
+	return sum
+}
+
+func (c *paperClass) sum(from int, marks []string) (sum int) {
+	for s, m := range marks {
+		sum += c.mark(from+s, m)
+	}
+	return sum
+}
+
 // outcome is a scored contest, by person and by team.
 type outcome struct {
 	class                        [][]int // by person and class
@@ -165,8 +199,8 @@ func (p *paper) score() outcome {
 	for i, person := range p.people {
 		o.class[i] = make([]int, len(p.classes))
 		for c, card := range person.cards {
+			o.class[i][c] = p.classes[c].card(card)
 			for s, m := range card {
-				o.class[i][c] += p.classes[c].mark(s, m)
 				o.items[fmt.Sprint(c, s, m)]++
 			}
 			o.total[i] += o.class[i][c]
@@ -382,6 +416,7 @@ func (c *paperClass) table(tb testing.TB) score.Table {
 			keys = append(keys, key)
 		}
 		table, err = rule.Compile(keys)
+		table.Join, table.Groups, table.Round = c.join, c.groups, points.One
 	}
 	if err != nil {
 		tb.Fatal(err)
@@ -487,6 +522,11 @@ func randomPaper(rng *rand.Rand) *paper {
 				class.cuts = [3]int{rng.IntN(8), rng.IntN(8), rng.IntN(8)}
 			}
 		}
+		if !class.placing && rng.IntN(3) == 0 {
+			class.join = []score.Join{score.Mean, score.Whole}[rng.IntN(2)]
+			class.groups = 1 + rng.IntN(4)
+			slots *= class.groups
+		}
 		for range slots {
 			key := paperKey{accepted: pick(rng, class.answers(), 1), out: rng.IntN(12) == 0}
 			if rng.IntN(8) == 0 {
@@ -546,6 +586,12 @@ func randomCard(rng *rand.Rand, class *paperClass) []string {
 			card[s] = class.key[s].accepted[0]
 		default:
 			card[s] = pick(rng, class.answers(), 1)[0]
+		}
+	}
+	if class.join != score.Sum && rng.IntN(2) == 0 { // one official gives nothing
+		each := len(card) / class.groups
+		for s := range each {
+			card[s] = "-"
 		}
 	}
 	return card

@@ -95,6 +95,9 @@ func checkTrail(t *testing.T, p *paper, r *score.Result, person int) {
 		if _, has := p.people[person].cards[c]; has == class.NoCard {
 			t.Fatalf("person %d class %d: card %v, trail says %v", person, c, has, !class.NoCard)
 		}
+		if class.Join != score.Sum && !class.NoCard {
+			sum = groupsOf(t, p.classes[c].groups, class, sum)
+		}
 		if sum != class.Total || sum != r.ClassPoints(c, person) {
 			t.Fatalf("person %d class %d: slots make %v, trail %v, result %v", person, c, sum, class.Total, r.ClassPoints(c, person))
 		}

@@ -19,13 +19,32 @@ const schema = `
 create table earns(class int, slot int, mark int, points int, primary key(class, slot, mark)) without rowid;
 create table person(id integer primary key, team int, division int, ranked int, penalty int, alternate int);
 create table mark(person int, class int, slot int, mark int, primary key(person, class, slot)) without rowid;
+create table part(class int, slot int, part int, rule text, primary key(class, slot)) without rowid;
 `
+
+// The points of a class: its marks added up; or by groups, of which the mean of
+// those with a mark is rounded to whole points, or those without fault count.
+const (
+	summing = `
+create temp table classed as
+  select person, class, sum(points) as points from mark join earns using (class, slot, mark) group by person, class;
+`
+	joining = `
+create temp table classed as
+  with parts as (
+    select person, class, rule, sum(points) as points, max(mark <> 0) as marked, min(points = 1000) as full
+    from mark join earns using (class, slot, mark) join part using (class, slot) group by person, class, part, rule)
+  select person, class, case rule
+    when 'mean' then coalesce(100 * cast(round(avg(points) filter (where marked) / 100) as int), 0)
+    when 'whole' then coalesce(sum(points) filter (where full), 0)
+    else sum(points) end as points
+  from parts group by person, class, rule;
+`
+)
 
 // ranking is the statement for totals, tie-breaks and ranks. %s are the sums
 // of the tie-breaks and the order by them.
 const ranking = `
-create temp table classed as
-  select person, class, sum(points) as points from mark join earns using (class, slot, mark) group by person, class;
 create temp table summed as
   select id, team, division, ranked, alternate, max(0, coalesce(sum(points), 0) - penalty) as total %s
   from person left join classed on person = id group by id;
@@ -94,12 +113,13 @@ func load(tb testing.TB, db *sql.DB, s *score.Sheet, earns func(class, slot, mar
 			}
 		}
 	}
-	for _, table := range []string{"earns", "person", "mark"} {
+	for _, table := range []string{"earns", "person", "mark", "part"} {
 		insert("delete from " + table)()
 	}
 	person := insert("insert into person values (?, ?, ?, ?, ?, ?)")
 	mark := insert("insert into mark values (?, ?, ?, ?)")
 	earn := insert("insert into earns values (?, ?, ?, ?)")
+	part := insert("insert into part values (?, ?, ?, ?)")
 	for p := range s.Persons {
 		person(p, s.Team[p], s.Division[p], s.Unranked == nil || !s.Unranked[p], penaltyOf(s, p), s.Alternate != nil && s.Alternate[p])
 		for c, class := range s.Classes {
@@ -114,6 +134,7 @@ func load(tb testing.TB, db *sql.DB, s *score.Sheet, earns func(class, slot, mar
 	}
 	for c, class := range s.Classes {
 		for slot := range class.Table.Slots {
+			part(c, slot, slot*max(class.Table.Groups, 1)/len(class.Table.Slots), string(class.Table.Join))
 			for m := range 256 {
 				if class.Table.Allowed(byte(m)) {
 					earn(c, slot, m, earns(c, slot, m))
@@ -157,7 +178,7 @@ func TestAgainstSQLite(t *testing.T) {
 		load(t, db, &s, func(class, slot, mark int) int {
 			return 100 * p.classes[class].mark(slot, markName(&p.classes[class], byte(mark)))
 		})
-		if _, err := db.Exec(statement(p.ties, p.best)); err != nil {
+		if _, err := db.Exec(joining + statement(p.ties, p.best)); err != nil {
 			t.Fatal(err)
 		}
 		checkSQL(t, db, p, r, seed)
