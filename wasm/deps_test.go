@@ -159,7 +159,7 @@ var levels = [][]string{
 	{"engine/record", "engine/rulebook"},
 	{"engine/egg"},
 	{"engine/grading", "engine/placing"},
-	{"engine/merge", "engine/score"},
+	{"engine/merge", "engine/score", "engine/hens"},
 	{"engine/contest"},
 	{"engine/codec", "engine/seal"},
 	{"engine/study", "engine/stage", "engine/practice"},
