@@ -246,11 +246,12 @@ func checkMoves(t *rapid.T, p contest.Preview, made enginetest.Contest) {
 				lose++
 			}
 		}
-		for name := range is { // what is not scored is a place of zeros
-			was[name] = was[name]
-		}
-		for name := range was {
-			is[name] = is[name]
+		for _, m := range []map[string]contest.Place{was, is} { // what is not scored is a place of zeros
+			for _, name := range slices.Concat(slices.Collect(maps.Keys(was)), slices.Collect(maps.Keys(is))) {
+				if _, ok := m[name]; !ok {
+					m[name] = contest.Place{}
+				}
+			}
 		}
 		if maps.Equal(was, is) {
 			continue

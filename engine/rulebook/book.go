@@ -188,6 +188,7 @@ const (
 	Read           = "read"            // read in the source
 	FromMemory     = "from memory"     // known, the text was not at hand
 	CommonPractice = "common practice" // usual, without one source
+	LocalRule      = "local rule"      // decided for a contest; only in a variation, see Vary
 )
 
 // Limit is the most of a factor that a grade allows, or the least of it that a

@@ -65,7 +65,7 @@ func check(l *faultList, b *Book) {
 }
 
 func (c *checker) head() {
-	if !kebab(c.b.ID) {
+	if !kebab(c.b.ID) && !isVaried(c.b.ID, c.b.Base) {
 		c.badID("id", c.b.ID)
 	}
 	if c.b.Base != "" && !kebab(c.b.Base) {
@@ -151,7 +151,7 @@ func (c *checker) word(code engine.Code, where, got string, allowed ...string) b
 
 func (c *checker) sourced(path, source, confidence string) {
 	c.refer(c.sources, "source", path+".source", source)
-	c.word(CodeConfidence, path+".confidence", confidence, Read, FromMemory, CommonPractice)
+	c.word(CodeConfidence, path+".confidence", confidence, Read, FromMemory, CommonPractice, LocalRule)
 }
 
 // when checks a condition and marks its choices as used.
@@ -415,7 +415,7 @@ func (c *checker) checkNotes() {
 			c.refer(c.sources, "source", path+".source", n.Source)
 		}
 		if n.Confidence != "" {
-			c.word(CodeConfidence, path+".confidence", n.Confidence, Read, FromMemory, CommonPractice)
+			c.word(CodeConfidence, path+".confidence", n.Confidence, Read, FromMemory, CommonPractice, LocalRule)
 		}
 	}
 }

@@ -33,7 +33,7 @@ const (
 	CodeChoice     engine.Code = "rulebook.choice"     // a choice without a real choice
 	CodeFault      engine.Code = "rulebook.fault"      // a book about faults that cannot tell each of them
 	CodeUnused     engine.Code = "rulebook.unused"     // a choice that no line depends on
-	CodeConfidence engine.Code = "rulebook.confidence" // not one of the three words
+	CodeConfidence engine.Code = "rulebook.confidence" // not one of the four words
 )
 
 // maxFaults is how many faults are reported at once.

@@ -121,6 +121,8 @@ func confidenceText(confidence string) string {
 		return words.T("verdict.read")
 	case rulebook.CommonPractice:
 		return words.T("verdict.practice")
+	case rulebook.LocalRule:
+		return words.T("verdict.local")
 	}
 	return words.T("verdict.memory")
 }
@@ -193,8 +195,13 @@ func (b bench) inBooks() m.Part {
 	if len(factors) == 0 || b.book == "" {
 		return m.Group()
 	}
-	at := "/at/" + strings.Join(factors, "+")
-	return parts.Line(parts.Button(words.T("verdict.read-book"), app.Action("book.open", b.book+at), parts.ID("read-book"), parts.Quiet))
+	lines := strings.Join(factors, "+")
+	beside := m.Part(m.Group())
+	if other, ok := rulebook.ByID(app.Counterpart(b.bird.Book)); ok {
+		beside = parts.Button(words.T("verdict.other-book", bookName(other)), app.Action("book.open", b.book+"/beside/"+other.ID+"/"+lines), parts.ID("other-book"))
+	}
+	return parts.Stack(beside,
+		parts.Button(words.T("verdict.read-book"), app.Action("book.open", b.book+"/at/"+lines), parts.ID("read-book"), parts.Quiet))
 }
 
 // gaps say what was not measured and what was taken instead.
