@@ -13,9 +13,9 @@ import (
 
 // How cards are keyed whose answers are names, faults or points.
 
-// fewAnswers is the most answers that are told by one key each; of more, a
+// FewAnswers is the most answers that are told by one key each; of more, a
 // number needs a second digit or the word that it is whole.
-const fewAnswers = 11
+const FewAnswers = 11
 
 // maxTyped is the longest beginning of an answer that is typed, in bytes.
 const maxTyped = 40
@@ -135,7 +135,7 @@ func typing(class contest.Class, slot int) (texts, padded []string) {
 func pad(numbers []string) []string {
 	out := slices.Clone(numbers)
 	for i, n := range out {
-		if len(n) == 1 && len(out) > fewAnswers-1 {
+		if len(n) == 1 && len(out) > FewAnswers-1 {
 			out[i] = "0" + n
 		}
 	}
@@ -146,6 +146,9 @@ func pad(numbers []string) []string {
 // open step. exact is the one that it is already, 0 for none.
 func (s *State) KeyingMatches(class contest.Class) (marks []int, exact int) {
 	typed := s.Keying.Typed
+	if typed == "" {
+		return nil, 0
+	}
 	texts, padded := typing(class, s.Keying.Card.Item)
 	for i, text := range texts {
 		number := padded[i]
@@ -211,7 +214,7 @@ func (s *State) typedWhole(class contest.Class) bool {
 	if typed[0] > '9' {
 		return false
 	}
-	return class.Kind == contest.Identified || len(typed) > 1 || len(KeyingPoints(class, s.Keying.Card.Item)) <= fewAnswers
+	return class.Kind == contest.Identified || len(typed) > 1 || len(KeyingPoints(class, s.Keying.Card.Item)) <= FewAnswers
 }
 
 // keyingKindKey takes a key of the keyboard that means something of its own in
@@ -304,7 +307,11 @@ func kindText(class contest.Class, marks []byte) string {
 	switch class.Kind {
 	case contest.Awarded:
 		if p, ok := CardPoints(class, marks); ok && len(texts) > 1 {
-			texts = append(texts, words.T("keying.points", p))
+			if class.OfficialCount() > 1 {
+				texts = append(texts, words.T("keying.mean", p))
+			} else {
+				texts = append(texts, words.T("keying.sum", p))
+			}
 		}
 	case contest.Checked:
 		none := words.T("keying.none-word")

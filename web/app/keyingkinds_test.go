@@ -250,7 +250,7 @@ func TestPointsByKeyboard(t *testing.T) {
 			t.Errorf("%d earns %s, want %s", number, got, want)
 		}
 	}
-	if got := app.MarksText(everyKind[5], []byte(cardRecords(r, 5, 41)[0])); got != "42 · 7 · 24.5 points" {
+	if got := app.MarksText(everyKind[5], []byte(cardRecords(r, 5, 41)[0])); got != "42 · 7 · mean 24.5" {
 		t.Errorf("read back as %q", got)
 	}
 }
@@ -381,7 +381,7 @@ func TestEveryKindIsReadBackAloud(t *testing.T) {
 	for class, want := range map[string]string{
 		"1": "Contestant 41: thigh, blank, drumstick, flat, flat, flat, flat, flat, flat, two marked",
 		"4": "Contestant 41: 1 cluster, 3 blank, no fault on 8 items",
-		"5": "Contestant 41: 42, 7, 24.5 points",
+		"5": "Contestant 41: 42, 7, mean 24.5",
 	} {
 		r := kindsPhone(t, 1, "MB")
 		r.Do("phone.aloud:on")

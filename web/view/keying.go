@@ -43,7 +43,11 @@ func keying(s *app.State) m.Node {
 	default:
 		body = parts.Main(where, keyingLast(s, class), keyingDone(s, class))
 	}
-	return m.El("div", m.ID("keying"), m.Class("keying"),
+	full := ""
+	if dense(class) {
+		full = "dense"
+	}
+	return m.El("div", m.ID("keying"), m.Class("keying", full),
 		parts.TopBar(class.Name, keyingProgress(s, class), words.T("keying.classes"), to(s, "keying")),
 		body)
 }
@@ -56,6 +60,15 @@ func keyingKeys(s *app.State) string {
 	}
 	keys := []string{"0", "1", "2", "3", "4", "5", "6", "7", "8", "9", "Space", "Backspace", "Enter", "Escape",
 		"ArrowLeft", "ArrowRight", "ArrowUp", "ArrowDown", app.KeyTwo, app.KeyNumber}
+	switch {
+	case class.Kind == contest.Checked:
+		keys = append(keys, "n")
+	case app.KeyingTypes(class):
+		keys = append(keys, ".", app.KeyingBoth)
+	}
+	if app.Named(class) {
+		keys = append(keys, strings.Split("abcdefghijklmnopqrsuvwxyz", "")...) // KeyTwo is there
+	}
 	for _, a := range app.KeyingAnswers(class) {
 		if a.Letter != "" {
 			keys = append(keys, a.Letter)
@@ -157,30 +170,19 @@ func keyingAside(card *app.Draft, p contest.Person, team contest.Team) string {
 
 // keyingTiles shows what is told of a card so far.
 func keyingTiles(class contest.Class, card *app.Draft) m.Node {
+	if class.Kind != contest.Placing {
+		return kindTiles(class, card)
+	}
 	tiles := make([]parts.Tile, len(card.Marks))
 	for i, mark := range card.Marks {
-		answer := ""
-		switch {
-		case mark == app.NoMark:
-		case class.Kind == contest.Placing:
+		answer, number := "", words.T("keying.place-"+strconv.Itoa(i+1))
+		if mark != app.NoMark {
 			answer = strconv.Itoa(mark)
-		default:
-			answer = markText(class, byte(mark))
 		}
-		tiles[i] = keyingTile(class, i, answer, app.Action("keying.item", strconv.Itoa(i+1)))
-		tiles[i].On = i == card.Item
+		tiles[i] = parts.Tile{Number: number, Answer: answer, Says: words.T("keying.place", number) + ": " + or(answer, words.T("keying.nothing")),
+			Do: app.Action("keying.item", strconv.Itoa(i+1)), On: i == card.Item}
 	}
 	return parts.Tiles(words.T("keying.card"), tiles...)
-}
-
-func keyingTile(class contest.Class, i int, answer, do string) parts.Tile {
-	says := words.T("keying.item", i+1)
-	number := strconv.Itoa(i + 1)
-	if class.Kind == contest.Placing {
-		number = words.T("keying.place-" + number)
-		says = words.T("keying.place", number)
-	}
-	return parts.Tile{Number: number, Answer: answer, Says: says + ": " + or(answer, words.T("keying.nothing")), Do: do}
 }
 
 // markText is a mark as it stands on a card, with a sign for a blank.
@@ -192,6 +194,21 @@ func markText(class contest.Class, mark byte) string {
 func keyingDock(s *app.State, class contest.Class, card *app.Draft) m.Node {
 	if s.Phone.Initials == "" {
 		return parts.Dock(words.T("keying.keys"), initials(s))
+	}
+	wrong := ""
+	if s.Keying.Wrong != "" {
+		wrong = "bad"
+	}
+	return parts.Dock(words.T("keying.keys"),
+		m.El("div", m.ID("pads"), m.Class("pads"),
+			m.El("p", m.ID("prompt"), m.Class("prompt", wrong), m.Attr("role", "status"), m.Text(keyingPrompt(s, class, card))),
+			keyingPads(s, class, card)))
+}
+
+// keyingPads are the keys themselves.
+func keyingPads(s *app.State, class contest.Class, card *app.Draft) m.Part {
+	if dense(class) {
+		return keyingKinds(s, class, card)
 	}
 	var keys []parts.Key
 	for _, a := range app.KeyingAnswers(class) {
@@ -212,18 +229,16 @@ func keyingDock(s *app.State, class contest.Class, card *app.Draft) m.Node {
 	if card.Two > 0 {
 		blank = parts.Key{Label: words.T("keying.unsaid"), Do: "keying.unsaid", Plain: true}
 	}
-	return parts.Dock(words.T("keying.keys"),
-		m.El("div", m.ID("pads"), m.Class("pads"),
-			m.El("p", m.ID("prompt"), m.Class("prompt"), m.Attr("role", "status"), m.Text(keyingPrompt(class, card))),
-			parts.Keypad("pad", words.T("keying.answers"), keys...),
-			parts.Keypad("pad-more", words.T("keying.more"),
-				blank,
-				parts.Key{Label: words.T("keying.two"), Do: "keying.two", Plain: true, On: card.Two > 0},
-				parts.Key{Label: words.T("keying.back"), Do: "keying.back", Plain: true, Says: words.T("keying.back-says")})))
+	return m.Group(
+		parts.Keypad("pad", words.T("keying.answers"), keys...),
+		parts.Keypad("pad-more", words.T("keying.more"),
+			blank,
+			parts.Key{Label: words.T("keying.two"), Do: "keying.two", Plain: true, On: card.Two > 0},
+			parts.Key{Label: words.T("keying.back"), Do: "keying.back", Plain: true, Says: words.T("keying.back-says")}))
 }
 
 // keyingPrompt says what the next tap is for.
-func keyingPrompt(class contest.Class, card *app.Draft) string {
+func keyingPrompt(s *app.State, class contest.Class, card *app.Draft) string {
 	switch {
 	case class.Kind == contest.Placing:
 		return words.T("keying.prompt-place", words.T("keying.place-"+strconv.Itoa(min(card.Item+1, 4))))
@@ -232,7 +247,7 @@ func keyingPrompt(class contest.Class, card *app.Draft) string {
 	case card.Two > 1:
 		return words.T("keying.prompt-second", card.Item+1)
 	}
-	return words.T("keying.prompt", card.Item+1, len(card.Marks))
+	return kindPrompt(s, class, card)
 }
 
 // keyingLast reads the last entry back. It is a band across the page that
@@ -254,14 +269,25 @@ func keyingLast(s *app.State, class contest.Class) m.Node {
 		if s.Keying.Fresh {
 			fresh = "fresh"
 		}
-		differs, bad := "", ""
+		differs, bad, long := "", "", ""
+		text, spoken := app.MarksText(class, last.Marks), m.Part(nil)
+		if app.Named(class) { // the numbers take one line
+			spoken = m.El("span", m.Class("keyed-words"), m.Text(text))
+			text = ""
+			for _, mark := range last.Marks {
+				text += tileText(class, []byte{mark}) + " "
+			}
+		}
+		if len(text) > 60 {
+			long = "long"
+		}
 		if last.Status == merge.InQuestion {
 			bad = "bad"
 			differs = differText(class, last.Differ)
 		}
 		band = m.El("div", m.ID("last-"+itoa(last.Seq)), m.Class("keyed", fresh, bad),
 			m.El("span", m.Class("keyed-who"), m.El("bdi", m.Text(personText(s, last.Number))), m.El("span", m.Class("keyed-state"), m.Text(or(differs, state)))),
-			m.El("span", m.Class("keyed-value"), m.Text(app.MarksText(class, last.Marks))),
+			m.El("span", m.Class("keyed-value", long), m.Text(text)), spoken,
 			m.If(differs != "", parts.Button(words.T("keying.settle"), to(s, "questions", app.SubjectArgs(contest.CardSubject(class.No, last.Number))...), parts.ID("settle"))))
 	}
 	return m.El("div", m.ID("last"), m.Attr("role", "status"), m.Attr("aria-label", words.T("keying.last")), band)
@@ -275,6 +301,12 @@ func differText(class contest.Class, items []int) string {
 	texts := make([]string, len(items))
 	for i, n := range items {
 		texts[i] = strconv.Itoa(n)
+		if class.Kind == contest.Awarded {
+			texts[i] = app.StepName(class, n-1)
+		}
+	}
+	if class.Kind == contest.Awarded {
+		return words.T("keying.differs-in", strings.Join(texts, "; "))
 	}
 	if len(texts) == 1 {
 		return words.T("keying.differs-item", texts[0])
@@ -326,9 +358,14 @@ func keyingLook(s *app.State, class contest.Class) m.Part {
 		return m.Group(parts.Card("look", heading, keyingAsked(s, class, sub), parts.Line(history)),
 			parts.Dock(words.T("keying.keys"), next, other))
 	}
-	shown := m.Part(m.El("div", m.Class("tiles"), m.Each(card.Marks, func(i int, mark byte) m.Part {
-		return m.El("span", m.Class("tile"), m.El("span", m.Class("tile-no"), m.Text(strconv.Itoa(i+1))), m.El("span", m.Text(markText(class, mark))))
-	})))
+	shown := m.Part(nil)
+	if dense(class) {
+		shown = stepList(class, card.Marks)
+	} else {
+		shown = m.El("div", m.Class("tiles"), m.Each(card.Marks, func(i int, mark byte) m.Part {
+			return m.El("span", m.Class("tile"), m.El("span", m.Class("tile-no"), m.Text(strconv.Itoa(i+1))), m.El("span", m.Text(markText(class, mark))))
+		}))
+	}
 	if class.Kind == contest.Placing && len(card.Marks) > 0 {
 		shown = m.El("p", m.Class("keyed-value"), m.Text(markText(class, card.Marks[0])))
 	}
@@ -423,6 +460,14 @@ func keyboardHelp(class contest.Class) m.Node {
 	row := func(text string, keys ...string) m.Part {
 		return m.Group(m.El("dt", m.Each(keys, func(_ int, k string) m.Part { return m.El("kbd", m.Text(k)) })), m.El("dd", m.Text(text)))
 	}
+	more := m.Group(row(words.T("keying.back-says"), "⌫"),
+		row(words.T("keying.help-arrows"), "←", "→"),
+		row(words.T("keying.other"), app.KeyNumber))
+	if dense(class) {
+		return m.El("section", m.ID("keyboard"), m.Class("card", "beside"),
+			m.El("h2", m.Text(words.T("keying.keyboard"))),
+			m.El("dl", m.Class("keys"), kindHelp(class, row), more))
+	}
 	answers := m.Each(app.KeyingAnswers(class), func(i int, a app.KeyingAnswer) m.Part {
 		keys := []string{strconv.Itoa(i + 1)}
 		if a.Letter != "" {
@@ -435,8 +480,6 @@ func keyboardHelp(class contest.Class) m.Node {
 		m.El("dl", m.Class("keys"), answers,
 			row(words.T("keying.blank"), "0", words.T("keying.space")),
 			row(words.T("keying.two"), strings.ToUpper(app.KeyTwo)),
-			row(words.T("keying.back-says"), "⌫"),
-			row(words.T("keying.help-arrows"), "←", "→"),
-			row(words.T("keying.other"), app.KeyNumber),
+			more,
 			row(words.T("keying.next"), "↵")))
 }

@@ -123,35 +123,57 @@ func picked(s *app.State, sub record.Subject) bool {
 	return true
 }
 
-// itemTable shows a card item by item; where the keyings differ, each mark can
+// itemTable shows a card step by step; where the keyings differ, each answer can
 // be chosen.
 func itemTable(s *app.State, sub record.Subject, sides []app.Side) m.Node {
 	class, _ := s.Open.Contest.Class(sub.A)
 	differ := s.Differ(sub)
-	rows := make([]parts.TableRow, class.Slots())
+	texts := make([][]string, len(sides))
+	for n, side := range sides {
+		texts[n] = stepTexts(class, side.Value)
+	}
+	rows := make([]parts.TableRow, len(texts[0]))
 	for i := range rows {
-		item := i + 1
-		differs := slices.Contains(differ, item)
-		cells := []m.Part{itemHead(item, differs)}
+		item := strconv.Itoa(i + 1)
+		differs := slices.Contains(differ, i+1)
+		cells := []m.Part{itemHead(class, i, differs)}
 		for n, side := range sides {
-			mark := side.Value[i]
 			if !differs {
-				cells = append(cells, m.Text(markText(class, mark)))
+				cells = append(cells, m.Text(texts[n][i]))
 				continue
 			}
-			chosen, ok := s.Question.Picks[item]
-			on := ok && s.Question.Subject == sub && chosen == int(mark)
-			cells = append(cells, parts.Button(markText(class, mark), app.Action("questions.pick", strconv.Itoa(item), strconv.Itoa(int(mark))),
-				parts.ID("pick-"+strconv.Itoa(item)+"-"+strconv.Itoa(n+1)), parts.Pressed(on),
-				parts.Says(words.T("questions.pick-says", item, markText(class, mark), hands(side)))))
+			pick := n + 1
+			if class.Kind != contest.Checked {
+				pick = int(side.Value[i])
+			}
+			chosen, ok := s.Question.Picks[i+1]
+			cells = append(cells, parts.Button(texts[n][i], app.Action("questions.pick", item, strconv.Itoa(pick)),
+				parts.ID("pick-"+item+"-"+strconv.Itoa(n+1)), parts.Pressed(ok && s.Question.Subject == sub && chosen == pick),
+				parts.Says(words.T("questions.pick-says", app.StepName(class, i), texts[n][i], hands(side)))))
 		}
-		rows[i] = parts.TableRow{ID: "item-" + strconv.Itoa(item), Cells: cells, Mark: differs}
+		rows[i] = parts.TableRow{ID: "item-" + item, Cells: cells, Mark: differs}
 	}
 	return parts.Table("items", words.N("questions.items-caption", len(differ)), sideColumns(words.T("questions.item"), sides), rows)
 }
 
-func itemHead(item int, differs bool) m.Part {
-	text := strconv.Itoa(item)
+// stepTexts writes a card step by step: grades and orders as they stand on it,
+// all else in words.
+func stepTexts(class contest.Class, value string) []string {
+	if class.Kind != contest.Graded {
+		return app.StepTexts(class, []byte(value))
+	}
+	out := make([]string, len(value))
+	for i := range out {
+		out[i] = markText(class, value[i])
+	}
+	return out
+}
+
+func itemHead(class contest.Class, i int, differs bool) m.Part {
+	text := strconv.Itoa(i + 1)
+	if class.Kind == contest.Awarded {
+		text = app.StepName(class, i)
+	}
 	if differs {
 		text += " ≠"
 	}

@@ -119,20 +119,24 @@ type Tile struct {
 	Do       string
 	On       bool // the item that is open
 	Question bool // two keyings differ here
+	Far      bool // left out where there is little room
 }
 
 // Tiles shows a whole card at a glance.
 func Tiles(label string, tiles ...Tile) markup.Node {
 	return markup.El("div", markup.Class("tiles"), markup.Attr("role", "group"), markup.Attr("aria-label", label),
 		markup.Each(tiles, func(_ int, t Tile) markup.Part {
-			empty, question := "", ""
+			empty, question, far := "", "", ""
+			if t.Far {
+				far = "far"
+			}
 			if t.Answer == "" {
 				empty = "empty-mark"
 			}
 			if t.Question {
 				question = "question"
 			}
-			return markup.El("button", markup.ID(IDOf(t.Do)), markup.Class("tile", empty, question), markup.Attr("type", "button"), markup.Do(t.Do),
+			return markup.El("button", markup.ID(IDOf(t.Do)), markup.Class("tile", empty, question, far), markup.Attr("type", "button"), markup.Do(t.Do),
 				markup.Attr("aria-label", t.Says), markup.If(t.On, markup.Attr("aria-current", "true")),
 				span("tile-no", t.Number), markup.If(t.Answer != "", markup.Text(" ")), span("tile-answer", t.Answer))
 		}))
