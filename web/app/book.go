@@ -108,32 +108,6 @@ func (s *State) Counterparts(b *rulebook.Book) []*rulebook.Book {
 	return out
 }
 
-// The two ends of an id by which books of one thing differ: the one taught to
-// youth, and the federal standard.
-const (
-	endYouth   = "-youth"
-	endFederal = "-federal"
-)
-
-// Counterpart gives the id of the book that teaches the same otherwise: the
-// federal one of a youth book and the other way round, else the one that it
-// varies; "" for none.
-func Counterpart(b *rulebook.Book) string {
-	id := b.ID
-	if _, ok := rulebook.ByID(id); !ok && b.Base != "" {
-		return b.Base
-	}
-	if of, ok := strings.CutSuffix(id, endYouth); ok {
-		id = of + endFederal
-	} else if of, ok := strings.CutSuffix(id, endFederal); ok {
-		id = of + endYouth
-	}
-	if _, ok := rulebook.ByID(id); !ok || id == b.ID {
-		return ""
-	}
-	return id
-}
-
 // bookOpen opens a page of a book, and keeps in mind where a book was asked
 // for first.
 func bookOpen(s *State, m Msg) []Effect {

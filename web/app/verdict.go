@@ -2,6 +2,7 @@ package app
 
 import (
 	"slices"
+	"strings"
 	"unicode"
 	"unicode/utf8"
 
@@ -181,4 +182,30 @@ func MeasuresText(f grading.Finding) string {
 func Capital(s string) string {
 	r, n := utf8.DecodeRuneInString(s)
 	return string(unicode.ToUpper(r)) + s[n:]
+}
+
+// The two ends of an id by which books of one thing differ: the one taught to
+// youth, and the federal standard.
+const (
+	endYouth   = "-youth"
+	endFederal = "-federal"
+)
+
+// Counterpart gives the id of the book that teaches the same otherwise: the
+// federal one of a youth book and the other way round, else the one that it
+// varies; "" for none.
+func Counterpart(b *rulebook.Book) string {
+	id := b.ID
+	if _, ok := rulebook.ByID(id); !ok && b.Base != "" {
+		return b.Base
+	}
+	if of, ok := strings.CutSuffix(id, endYouth); ok {
+		id = of + endFederal
+	} else if of, ok := strings.CutSuffix(id, endFederal); ok {
+		id = of + endYouth
+	}
+	if _, ok := rulebook.ByID(id); !ok || id == b.ID {
+		return ""
+	}
+	return id
 }

@@ -87,6 +87,9 @@ func bookPage(s *app.State) m.Node {
 	}
 	r := reading{s: s, book: b, base: link("book", "", b.ID), at: s.Page.Pointed()}
 	r.resolve(nil)
+	if s.Page.Arg(1) == "beside" {
+		return besidePage(&r, bookBack(s))
+	}
 	return r.page("book", bookBack(s), parts.Stack(r.ways(), r.about(), r.scale()), r.removal())
 }
 
@@ -225,6 +228,9 @@ func (r *reading) section(id string, items []m.Part) m.Part {
 		m.Group(items...))
 }
 
+// mostBeside is how many other books are offered to be laid beside one.
+const mostBeside = 3
+
 // ways are what can be done with the book.
 func (r *reading) ways() m.Node {
 	save := func(how string) string {
@@ -234,6 +240,9 @@ func (r *reading) ways() m.Node {
 		return app.Action("book.save", r.book.ID, how)
 	}
 	return m.El("div", m.ID("ways"), m.Class("stack", "no-print"),
+		m.Each(r.s.Counterparts(r.book), func(i int, o *rulebook.Book) m.Part {
+			return m.If(i < mostBeside, parts.Button(words.T("book.beside", bookName(o)), app.Action("book.open", r.base+"/beside/"+o.ID), parts.ID("beside-"+itoa(i)), parts.Wide))
+		}),
 		parts.Line(
 			parts.Button(words.T("book.print"), "print"),
 			parts.Button(words.T("book.save"), save("save")),

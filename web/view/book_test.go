@@ -99,3 +99,63 @@ func TestABookIsSearched(t *testing.T) {
 		t.Errorf("nothing found: %s", none)
 	}
 }
+
+// Two books that are alike but for one limit: the page counts one line that
+// differs and shows both amounts beside each other.
+func TestTwoBooksBesideEachOther(t *testing.T) {
+	published, _ := rulebook.ByID("carcass-youth")
+	own, err := rulebook.Decode(published.Encode())
+	if err != nil {
+		t.Fatal(err)
+	}
+	own.ID, own.Base, own.Title = "barn", "carcass-youth", "Barn rules"
+	i := slices.IndexFunc(own.Limits, func(l rulebook.Limit) bool { return l.Factor == "disjoints" && l.Grade == "A" })
+	own.Limits[i].Most = "2"
+	r, err := app.NewRunner(1, &app.Memory{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Visit("#/books")
+	r.Send(app.Msg{Do: "file", Args: []string{"book", "barn.txt"}, Bytes: own.Encode()})
+	r.Visit("#/book/carcass-youth/beside/barn")
+	text := textOf(r.State)
+	for _, want := range []string{"Youth book beside Barn rules", "1 differ", "0 only in Barn rules", "At most 1", "At most 2"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("not told: %q", want)
+		}
+	}
+	if got := idsOf(r.State, "factor-"); !slices.Equal(got, []string{"disjoints"}) {
+		t.Errorf("factors %v, want disjoints alone", got)
+	}
+	if want := itoa(len(own.Limits)-1) + " the same"; !strings.Contains(text, want) {
+		t.Errorf("not told: %q", want)
+	}
+	r.Visit("#/book/carcass-youth/beside/carcass-youth")
+	if text := textOf(r.State); !strings.Contains(text, "The two books decide everything alike.") {
+		t.Errorf("a book beside itself: %s", text)
+	}
+}
+
+// From a verdict one tap leads to the line that set it, in its own book and
+// beside the other.
+func TestAVerdictLeadsToItsLines(t *testing.T) {
+	s := sample(t, galleryCall(), "call/why")
+	got := does(s, "book.open:")
+	want := []string{"book.open:#/book/carcass-youth/beside/carcass-federal/spot-breast-legs", "book.open:#/book/carcass-youth/at/spot-breast-legs"}
+	if !slices.Equal(got, want) {
+		t.Errorf("leads to %v, want %v", got, want)
+	}
+	for _, do := range got {
+		msg, err := app.Parse(do)
+		if err != nil {
+			t.Fatal(err)
+		}
+		page := bookAt(t, msg.Arg(0))
+		if ids := idsOf(page, "factor-"); !slices.Equal(ids, []string{"spot-breast-legs"}) {
+			t.Errorf("%s shows %v", do, ids)
+		}
+	}
+	if got := does(sample(t, galleryCall(), "call/federal standard"), "book.open:"); len(got) != 2 || !strings.Contains(got[0], "carcass-federal/beside/carcass-youth") {
+		t.Errorf("from the federal standard: %v", got)
+	}
+}

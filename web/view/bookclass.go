@@ -27,6 +27,9 @@ func classBook(s *app.State) m.Node {
 	}
 	r := reading{s: s, book: b, base: here(s, "class-book", itoa(c.No)), at: s.Page.Pointed(), class: &c}
 	r.resolve(c.Choices)
+	if s.Page.Arg(1) == "beside" {
+		return besidePage(&r, classBack(s))
+	}
 	return r.page("class-book", classBack(s), parts.Stack(initials(s), classWarning(s, c), r.ways(), r.about(), r.setting(c), r.scale()), m.Group())
 }
 

@@ -39,6 +39,11 @@ func galleryBook() []Sample {
 	show("book/found", "#/book/carcass-youth", "book.find", "tail")
 	show("book/nothing found", "#/book/carcass-youth", "book.find", "feathers of gold")
 	show("book/one limit", "#/book/carcass-youth/at/spot-breast-legs")
+	show("book/youth beside federal", "#/book/carcass-youth/beside/carcass-federal")
+	show("book/parts beside federal", "#/book/parts-youth/beside/parts-federal")
+	show("book/one line beside", "#/book/carcass-youth/beside/carcass-federal/tail-way")
+	show("book/one line only here", "#/book/carcass-youth/beside/carcass-federal/meat-depth")
+	show("book/beside none", "#/book/carcass-youth/beside/no-such-book")
 	show("book/not here", "#/book/no-such-book")
 	return append(samples, galleryClassBook()...)
 }
