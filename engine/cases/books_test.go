@@ -14,6 +14,7 @@ import (
 
 	"golang.org/x/tools/txtar"
 
+	"keelcard/engine/amount"
 	"keelcard/engine/grading"
 	"keelcard/engine/rulebook"
 )
@@ -32,6 +33,8 @@ type want struct {
 	Unmeasured *[]wantGap      `json:"unmeasured"`
 	Certain    string          `json:"certain"`
 	Open       []wantOpenGrade `json:"open"`
+
+	Amounts map[string]amount.Amount `json:"amounts"` // by factor
 }
 
 type wantDiffer struct {
@@ -166,6 +169,11 @@ func checkVerdict(v grading.Verdict, w want) (faults []error) {
 			add("unmeasured %v, want %v", got, *w.Unmeasured)
 		}
 	}
+	for _, factor := range slices.Sorted(maps.Keys(w.Amounts)) {
+		if got := amountOf(v, factor); got != w.Amounts[factor] {
+			add("%s is %v, want %v", factor, got, w.Amounts[factor])
+		}
+	}
 	if w.Certain != "" && v.Certain != w.Certain {
 		add("certain %q, want %q", v.Certain, w.Certain)
 	}
@@ -189,6 +197,20 @@ func checkPresent(book *rulebook.Book, v grading.Verdict, w want) []error {
 		return []error{fmt.Errorf("want.json: faults %v, want %v", got, *w.Faults)}
 	}
 	return nil
+}
+
+// amountOf is the amount of a factor that a verdict tells of.
+func amountOf(v grading.Verdict, factor string) amount.Amount {
+	told := slices.Concat(v.Set, v.Touched)
+	for _, d := range v.Near {
+		told = append(told, d.Reason)
+	}
+	for _, r := range told {
+		if r.Factor == factor {
+			return r.Amount
+		}
+	}
+	return amount.Amount{}
 }
 
 func factors(reasons []grading.Reason) []string {
