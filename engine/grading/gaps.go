@@ -3,6 +3,7 @@ package grading
 import (
 	"keelcard/engine/amount"
 	"keelcard/engine/rulebook"
+	"keelcard/engine/sorting"
 )
 
 // gaps names the measures that findings lack and that could make the grade
@@ -24,6 +25,7 @@ func (g *Grader) gaps(o *outcome) []Gap {
 			}
 		}
 	}
+	sorting.Stable(out, func(a, b Gap) int { return a.Finding - b.Finding })
 	return out
 }
 

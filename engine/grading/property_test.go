@@ -12,6 +12,7 @@ import (
 
 	"keelcard/engine"
 	"keelcard/engine/amount"
+	"keelcard/engine/egg"
 	"keelcard/engine/grading"
 	"keelcard/engine/rulebook"
 )
@@ -26,18 +27,31 @@ func drawSetting(t *rapid.T, b *rulebook.Book) grading.Setting {
 	if len(b.Kinds) > 0 {
 		s.Kind = rapid.SampledFrom(b.Kinds).Draw(t, "kind").ID
 	}
-	for _, w := range b.Weights {
-		if len(w.Kinds) > 0 && !slices.Contains(w.Kinds, s.Kind) || !rulebook.Holds(w.When, s.Choices) {
-			continue
-		}
+	judged := slices.DeleteFunc(slices.Clone(b.Weights), func(w rulebook.WeightRange) bool {
+		return len(w.Kinds) > 0 && !slices.Contains(w.Kinds, s.Kind) || !rulebook.Holds(w.When, s.Choices)
+	})
+	if len(judged) > 0 {
+		w := rapid.SampledFrom(judged).Draw(t, "judged")
 		to := w.To
 		if to == 0 {
 			to = w.Over + 10*amount.Pound
 		}
 		s.Weight = w.Over + 1 + amount.Weight(rapid.Int64Range(0, int64(to-w.Over-1)).Draw(t, "weight"))
-		break
 	}
 	return s
+}
+
+// boundsOf lists the bounds of a book in one dimension, for amounts at a limit.
+func boundsOf(b *rulebook.Book, d amount.Dim) (bounds []amount.Amount) {
+	for _, l := range b.Limits {
+		if factorByID(b, l.Factor).Dim() != d {
+			continue
+		}
+		if a, err := amount.Parse(l.Bound(), d); err == nil && !slices.Contains(bounds, a) {
+			bounds = append(bounds, a)
+		}
+	}
+	return bounds
 }
 
 func drawFinding(t *rapid.T, b *rulebook.Book) grading.Finding {
@@ -59,25 +73,37 @@ func drawFinding(t *rapid.T, b *rulebook.Book) grading.Finding {
 		}
 		switch m {
 		case rulebook.MeasureLength:
-			f.Length = drawLength(t, "length")
+			f.Length = drawLength(t, b, "length")
 		case rulebook.MeasureDepth:
-			f.Depth = drawLength(t, "depth")
+			f.Depth = drawLength(t, b, "depth")
 		case rulebook.MeasureShare:
-			f.Share = drawShare(t)
+			f.Share = drawShare(t, b)
+		case rulebook.MeasureWeight:
+			w := amount.Gram * amount.Weight(rapid.IntRange(30, 90).Draw(t, "weight of the item"))
+			f.Weight = &w
 		}
 	}
 	return f
 }
 
-// drawLength draws a length near the limits of the books: 64ths of an inch or
-// hundredths of a millimetre.
-func drawLength(t *rapid.T, name string) *amount.Length {
-	unit := rapid.SampledFrom([]amount.Length{amount.SixtyFourth, 10 * amount.Micrometre}).Draw(t, name+" unit")
+// drawLength draws a length near the limits of the books: 64ths of an inch,
+// hundredths or tenths of a millimetre, or a limit itself and a hair beside it.
+func drawLength(t *rapid.T, b *rulebook.Book, name string) *amount.Length {
+	if bounds := boundsOf(b, amount.DimLength); len(bounds) > 0 && rapid.IntRange(0, 2).Draw(t, name+" at a limit") == 0 {
+		at := rapid.SampledFrom(bounds).Draw(t, name+" limit").Num + rapid.Int64Range(-1, 1).Draw(t, name+" beside")
+		l := amount.Length(max(at, 0))
+		return &l
+	}
+	unit := rapid.SampledFrom([]amount.Length{amount.SixtyFourth, 10 * amount.Micrometre, 100 * amount.Micrometre}).Draw(t, name+" unit")
 	l := unit * amount.Length(rapid.IntRange(0, 400).Draw(t, name))
 	return &l
 }
 
-func drawShare(t *rapid.T) *amount.Share {
+func drawShare(t *rapid.T, b *rulebook.Book) *amount.Share {
+	if bounds := boundsOf(b, amount.DimShare); len(bounds) > 0 && rapid.IntRange(0, 2).Draw(t, "share at a limit") == 0 {
+		a := rapid.SampledFrom(bounds).Draw(t, "share limit")
+		return &amount.Share{Num: a.Num, Den: a.Den}
+	}
 	den := rapid.SampledFrom([]int64{2, 3, 10, 100}).Draw(t, "den")
 	s, err := amount.ParseShare(fmt.Sprintf("%d/%d", rapid.Int64Range(0, den).Draw(t, "num"), den))
 	if err != nil {
@@ -96,32 +122,53 @@ func drawFindings(t *rapid.T, b *rulebook.Book) []grading.Finding {
 }
 
 // worsen gives a finding that is worse in one respect: more of them, longer,
-// deeper, or a larger share.
-func worsen(t *rapid.T, f grading.Finding) grading.Finding {
-	more := func(l *amount.Length) *amount.Length {
-		v := *l + *drawLength(t, "more")
-		return &v
-	}
-	switch rapid.IntRange(0, 3).Draw(t, "worse") {
+// deeper, a larger share; a lower white or a heavier egg under the same white.
+func worsen(t *rapid.T, b *rulebook.Book, f grading.Finding) grading.Finding {
+	ofWhite, others := readBy(b, f.Defect)
+	switch rapid.IntRange(0, 4).Draw(t, "worse") {
 	case 0:
 		f.Count = max(f.Count, 1) + rapid.IntRange(1, 3).Draw(t, "more")
 	case 1:
-		if f.Length != nil {
-			f.Length = more(f.Length)
+		if f.Length != nil && !(ofWhite && others) {
+			v := *drawLength(t, b, "more")
+			if ofWhite {
+				v = max(*f.Length-v, 0)
+			} else {
+				v += *f.Length
+			}
+			f.Length = &v
 		}
 	case 2:
 		if f.Depth != nil {
-			f.Depth = more(f.Depth)
+			v := *f.Depth + *drawLength(t, b, "more")
+			f.Depth = &v
 		}
 	case 3:
 		if f.Share != nil {
-			other := drawShare(t)
+			other := drawShare(t, b)
 			if order, _ := amount.OfShare(*other).Cmp(amount.OfShare(*f.Share)); order > 0 {
 				f.Share = other
 			}
 		}
+	default:
+		if f.Weight != nil {
+			v := *f.Weight + amount.Gram*amount.Weight(rapid.IntRange(1, 30).Draw(t, "heavier"))
+			f.Weight = &v
+		}
 	}
 	return f
+}
+
+// readBy tells whether the length of a defect is the height of a white, and
+// whether it is read in another way as well.
+func readBy(b *rulebook.Book, defect string) (ofWhite, others bool) {
+	for _, f := range b.Factors {
+		if slices.Contains(f.Defects, defect) && f.Reads(rulebook.MeasureLength) {
+			ofWhite = ofWhite || f.Op == rulebook.OpHaugh
+			others = others || f.Op != rulebook.OpHaugh
+		}
+	}
+	return ofWhite, others
 }
 
 func place(b *rulebook.Book, grade string) int {
@@ -150,7 +197,7 @@ func TestWorseFindingNeverGivesBetterGrade(t *testing.T) {
 		before := mustGrade(t, b, s, findings)
 		worse := slices.Clone(findings)
 		if i := rapid.IntRange(0, len(worse)).Draw(t, "which"); i < len(worse) {
-			worse[i] = worsen(t, worse[i])
+			worse[i] = worsen(t, b, worse[i])
 		} else {
 			worse = append(worse, drawFinding(t, b))
 		}
@@ -237,8 +284,10 @@ func TestDistanceIsExact(t *testing.T) {
 		s := drawSetting(t, b)
 		f := drawFinding(t, b)
 		f.Count, f.Sure = 1, ""
-		if f.Length == nil {
-			return
+		if f.Length == nil || slices.ContainsFunc(b.Factors, func(r rulebook.Factor) bool {
+			return slices.Contains(r.Defects, f.Defect) && (r.Op == rulebook.OpHaugh || r.Op == rulebook.OpCovered)
+		}) {
+			return // a length that is not held against a length
 		}
 		v := mustGrade(t, b, s, []grading.Finding{f})
 		for _, d := range v.Near {
@@ -277,14 +326,14 @@ func nearest(v grading.Verdict, d grading.Distance) bool {
 	return true
 }
 
-// Every line of every book decides some item: at the most it allows the grade
+// Every line of every book decides some item: at the bound it sets the grade
 // can hold, and just beyond the grade is lost. A line no finding can reach is
 // dead.
 func TestEveryLimitDecides(t *testing.T) {
 	for _, b := range rulebook.Builtin() {
 		for i, l := range b.Limits {
 			if !decides(t, b, l) {
-				t.Errorf("%s: limits[%d] (%s, %s, %s) decides nothing", b.ID, i, l.Factor, l.Grade, l.Most)
+				t.Errorf("%s: limits[%d] (%s, %s, %s) decides nothing", b.ID, i, l.Factor, l.Grade, l.Bound())
 			}
 		}
 	}
@@ -297,15 +346,15 @@ func decides(t *testing.T, b *rulebook.Book, l rulebook.Limit) bool {
 		return false
 	}
 	f := factorByID(b, l.Factor)
-	most, err := amount.Parse(l.Most, f.Dim())
+	bound, err := amount.Parse(l.Bound(), f.Dim())
 	if err != nil {
 		t.Fatal(err)
 	}
 	inclusive := l.Inclusive || len(l.InclusiveWhen) > 0 && rulebook.Holds(l.InclusiveWhen, s.Choices)
 	for _, d := range b.Defects {
 		for _, site := range sitesFor(b, f, d) {
-			at, atErr := grading.Grade(b, s, findingsAt(b, f, d, site, most, inclusive, false))
-			beyond, beyondErr := grading.Grade(b, s, findingsAt(b, f, d, site, most, inclusive, true))
+			at, atErr := grading.Grade(b, s, findingsAt(b, f, d, site, bound, inclusive, false))
+			beyond, beyondErr := grading.Grade(b, s, findingsAt(b, f, d, site, bound, inclusive, true))
 			if atErr != nil || beyondErr != nil {
 				t.Fatal(atErr, beyondErr)
 			}
@@ -329,6 +378,9 @@ func sitesFor(b *rulebook.Book, f rulebook.Factor, d rulebook.Defect) []string {
 	}
 	if !slices.Contains(defects, d.ID) {
 		return nil
+	}
+	if len(b.Sites) == 0 {
+		return []string{""}
 	}
 	var sites []string
 	for _, s := range b.Sites {
@@ -374,14 +426,24 @@ func settingFor(b *rulebook.Book, l rulebook.Limit) (grading.Setting, bool) {
 	return grading.Setting{}, false
 }
 
-// findingsAt makes findings whose amount is the most a line allows, or just beyond.
-func findingsAt(b *rulebook.Book, f rulebook.Factor, d rulebook.Defect, site string, most amount.Amount, inclusive, beyond bool) []grading.Finding {
+// findingsAt makes findings whose amount is just what a line allows, or just beyond.
+func findingsAt(b *rulebook.Book, f rulebook.Factor, d rulebook.Defect, site string, bound amount.Amount, inclusive, beyond bool) []grading.Finding {
 	found := grading.Finding{Defect: d.ID, Site: site}
 	switch f.Op {
 	case rulebook.OpCount:
-		return counted(b, f, found, int(most.Num), beyond)
-	case rulebook.OpShare:
-		s := amount.Share{Num: most.Num, Den: most.Den}
+		return counted(b, f, found, int(bound.Num), beyond)
+	case rulebook.OpHaugh:
+		found.Weight = new(60 * amount.Gram)
+		height, _ := egg.LeastHeight(amount.Haugh(bound.Num), *found.Weight, f.Form)
+		switch {
+		case beyond:
+			height -= 10 * amount.Micrometre
+		case !inclusive:
+			height += 100 * amount.Micrometre
+		}
+		found.Length = &height
+	case rulebook.OpShare, rulebook.OpCovered:
+		s := amount.Share{Num: bound.Num, Den: bound.Den}
 		if beyond == inclusive { // just beyond an inclusive one, just below an exclusive one
 			s.Num, s.Den = s.Num*1000, s.Den*1000
 			s.Num++
@@ -392,7 +454,7 @@ func findingsAt(b *rulebook.Book, f rulebook.Factor, d rulebook.Defect, site str
 		}
 		found.Share = &s
 	default:
-		l := amount.Length(most.Num)
+		l := amount.Length(bound.Num)
 		switch {
 		case beyond && inclusive:
 			l++
