@@ -149,6 +149,7 @@ func (p *parser) peek() byte {
 func (p *parser) pass(c byte, due string) {
 	if p.next() != c {
 		p.fail(due)
+		return
 	}
 	p.pos++
 }

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"math"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -328,4 +329,15 @@ func FuzzParse(f *testing.F) {
 			t.Fatal("the text is not UTF-8")
 		}
 	})
+}
+
+// Text that stops anywhere is refused and not read beyond its end, also where
+// nothing lies behind it in memory.
+func TestCutAnywhere(t *testing.T) {
+	whole := `{"a": [1, {"b": "\u00e9\ud83d\ude00\n", "c": [true, null, -2.5e3]}], "d": {}}`
+	for n := range len(whole) {
+		if _, err := tree.Parse(slices.Clip([]byte(whole[:n]))); err == nil {
+			t.Errorf("%s was read", whole[:n])
+		}
+	}
 }
