@@ -69,27 +69,44 @@ type Range struct{ Low, High int }
 type Row struct {
 	ID   string // "shank-front"
 	Name string
-	Eggs Range  // laid since the first egg when the place is bleached; what Estimate uses
-	Days Range  // since the first egg when the place is bleached, from memory
-	Read *Range // eggs as the slides of UGA have them; nil where they leave the place out
-	Note string
+	Told []Told // what is told of it; Estimate uses the first, which has days as well
+}
+
+// Told is what a source says: eggs laid, and days, since the first egg when the
+// place is bleached.
+type Told struct {
+	Eggs, Days Range // Days is zero where the source has none
+	Source     string
+	Confidence string
+	Note       string
 }
 
 // Chart lists the places in the order in which pigment leaves them; it comes
-// back in the same order, faster, when laying stops. Eggs and days are from
-// memory, Read is from the source UGA.
+// back in the same order, faster, when laying stops.
 func Chart() [Places]Row { return chart }
 
+const asOne = "the slides tell front and rear as one"
+
 var chart = [Places]Row{
-	{ID: "vent", Name: "vent", Eggs: Range{0, 10}, Days: Range{4, 7}, Read: &Range{10, 10}},
-	{ID: "eye", Name: "eye ring", Eggs: Range{8, 12}, Days: Range{7, 10}, Read: &Range{8, 12}},
-	{ID: "earlobe", Name: "earlobe", Eggs: Range{10, 15}, Days: Range{14, 21}, Read: &Range{10, 15}},
-	{ID: "beak-base", Name: "beak, base", Eggs: Range{25, 25}, Days: Range{28, 42}, Read: &Range{25, 25}},
-	{ID: "beak-tip", Name: "beak, tip", Eggs: Range{35, 35}, Days: Range{42, 56}, Read: &Range{35, 35}},
-	{ID: "feet", Name: "bottom of the feet", Eggs: Range{50, 66}, Days: Range{56, 70}, Note: "most charts have it; the slides leave it out"},
-	{ID: "shank-front", Name: "shanks, front", Eggs: Range{90, 100}, Days: Range{105, 126}, Read: &Range{100, 160}, Note: "the slides tell front and rear as one"},
-	{ID: "shank-rear", Name: "shanks, rear", Eggs: Range{160, 160}, Days: Range{140, 168}, Read: &Range{100, 160}, Note: "the slides tell front and rear as one"},
-	{ID: "hock", Name: "hock and tops of the toes", Eggs: Range{175, 180}, Days: Range{168, 0}, Read: &Range{180, 180}},
+	row("vent", "vent", Range{0, 10}, Range{4, 7}, Range{10, 10}, ""),
+	row("eye", "eye ring", Range{8, 12}, Range{7, 10}, Range{8, 12}, ""),
+	row("earlobe", "earlobe", Range{10, 15}, Range{14, 21}, Range{10, 15}, ""),
+	row("beak-base", "beak, base", Range{25, 25}, Range{28, 42}, Range{25, 25}, ""),
+	row("beak-tip", "beak, tip", Range{35, 35}, Range{42, 56}, Range{35, 35}, ""),
+	row("feet", "bottom of the feet", Range{50, 66}, Range{56, 70}, Range{}, ""),
+	row("shank-front", "shanks, front", Range{90, 100}, Range{105, 126}, Range{100, 160}, asOne),
+	row("shank-rear", "shanks, rear", Range{160, 160}, Range{140, 168}, Range{100, 160}, asOne),
+	row("hock", "hock and tops of the toes", Range{175, 180}, Range{168, 0}, Range{180, 180}, ""),
+}
+
+// row has eggs and days from memory and eggs as the slides have them; these
+// leave out a place.
+func row(id, name string, eggs, days, slides Range, note string) Row {
+	r := Row{ID: id, Name: name, Told: []Told{{eggs, days, Practice, rulebook.FromMemory, ""}}}
+	if slides != (Range{}) {
+		r.Told = append(r.Told, Told{Eggs: slides, Source: UGA, Confidence: rulebook.Read, Note: note})
+	}
+	return r
 }
 
 // Sources of this package.
@@ -118,6 +135,7 @@ func Sources() []rulebook.Source { return append([]rulebook.Source(nil), sources
 type Note struct{ Text, Source, Confidence string }
 
 var notes = []Note{
+	{"Most charts have the bottom of the feet as a step; one set of slides leaves it out.", UGA, rulebook.Read},
 	{"Pigment comes back in the same order, faster, when a hen stops laying.", Practice, rulebook.FromMemory},
 	{"The colour of the feed, thick skin and a heavy body slow bleaching.", KYCulling, rulebook.Read},
 	{"Finger widths compare hens with each other; they are no fixed limits, and fingers differ.", Practice, rulebook.CommonPractice},
@@ -148,11 +166,13 @@ func Estimate(h Hen) Span {
 	}
 	var s Span
 	if last >= 0 {
-		s = Span{Range{Low: chart[last].Eggs.Low}, Range{Low: chart[last].Days.Low}, true}
+		told := &chart[last].Told[0]
+		s = Span{Range{Low: told.Eggs.Low}, Range{Low: told.Days.Low}, true}
 	}
 	for i := last + 1; i < Places; i++ {
 		if h.Pigment[i] != NotLooked {
-			s.Eggs.High, s.Days.High, s.Known = chart[i].Eggs.High, chart[i].Days.High, true
+			told := &chart[i].Told[0]
+			s.Eggs.High, s.Days.High, s.Known = told.Eggs.High, told.Days.High, true
 			break
 		}
 	}

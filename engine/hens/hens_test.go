@@ -32,18 +32,18 @@ func TestChartFigures(t *testing.T) {
 	eggs := []string{"0-10", "8-12", "10-15", "25", "35", "50-66", "90-100", "160", "175-180"}
 	weeks := []string{"", "", "2-3", "4-6", "6-8", "8-10", "15-18", "20-24", "24-"}
 	for i, row := range hens.Chart() {
-		got := ""
-		if row.Read != nil {
-			got = span(*row.Read, 1)
+		got, used := "", row.Told[0]
+		if len(row.Told) > 1 {
+			got = span(row.Told[1].Eggs, 1)
 		}
-		if got != read[i] || span(row.Eggs, 1) != eggs[i] {
-			t.Errorf("%s: %q and %q, want %q and %q", row.ID, got, span(row.Eggs, 1), read[i], eggs[i])
+		if got != read[i] || span(used.Eggs, 1) != eggs[i] {
+			t.Errorf("%s: %q and %q, want %q and %q", row.ID, got, span(used.Eggs, 1), read[i], eggs[i])
 		}
-		if weeks[i] != "" && span(row.Days, 7) != weeks[i] {
-			t.Errorf("%s: %s weeks, want %s", row.ID, span(row.Days, 7), weeks[i])
+		if weeks[i] != "" && span(used.Days, 7) != weeks[i] {
+			t.Errorf("%s: %s weeks, want %s", row.ID, span(used.Days, 7), weeks[i])
 		}
 	}
-	if vent, eye := hens.Chart()[0].Days, hens.Chart()[1].Days; span(vent, 1) != "4-7" || span(eye, 1) != "7-10" {
+	if vent, eye := hens.Chart()[0].Told[0].Days, hens.Chart()[1].Told[0].Days; span(vent, 1) != "4-7" || span(eye, 1) != "7-10" {
 		t.Errorf("days of vent %v and eye ring %v", vent, eye)
 	}
 }
@@ -66,6 +66,11 @@ func TestEverySourceIsNamed(t *testing.T) {
 	check := func(what, source, confidence string) {
 		if !slices.Contains(ids, source) || !slices.Contains([]string{rulebook.Read, rulebook.FromMemory, rulebook.CommonPractice}, confidence) {
 			t.Errorf("%s has the source %q, %q", what, source, confidence)
+		}
+	}
+	for _, row := range hens.Chart() {
+		for _, told := range row.Told {
+			check(row.ID, told.Source, told.Confidence)
 		}
 	}
 	for _, n := range hens.Notes() {

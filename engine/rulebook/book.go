@@ -15,6 +15,11 @@
 // was found for breaks no limit. The verdict is the best grade with no broken limit, and the
 // last grade of the scale holds when every other is broken.
 //
+// # Books about faults
+//
+// Where an item has faults and no grade, each factor is one fault and its limit
+// says when it counts; see IsFaults, Faults and grading.FaultsOf.
+//
 // # Old files
 //
 // Format 1 is the first. A released format stays readable, and a book's hash is
