@@ -349,6 +349,9 @@ func FuzzReadRecords(f *testing.F) {
 		record.KindKey, 1, 1, `{"answer":"A","also":["B"]}`, record.KindPerson, 3, 0, `{"name":"n","division":"d","team":1}`, record.KindTeam, 1, 0, `{"name":"n"}`, record.KindCard, 1, 3, "\x02",
 		record.KindContest, 0, 0, `{"name":"n","ties":[{"classes":[1]},{"alternate":true}],"teamBest":1,"divisions":["d"]}`)
 	add(record.KindClass, 2, 0, `{"name":"n","kind":"placing","items":4}`, record.KindKey, 2, 0, `{"answer":"2-1-3-4","cuts":[2,5,3]}`, record.KindPerson, 3, 0, `{}`, record.KindCard, 2, 3, "\x18")
+	add(record.KindClass, 3, 0, `{"name":"n","kind":"identified","items":1,"list":"parts-youth"}`, record.KindKey, 3, 1, `{"answer":"flat"}`, record.KindPerson, 3, 0, `{}`, record.KindCard, 3, 3, "\x0a")
+	add(record.KindClass, 4, 0, `{"name":"n","kind":"checked","items":1,"names":["a","b"],"whole":true}`, record.KindKey, 4, 1, `{"answer":"a+b","also":["none"]}`, record.KindPerson, 3, 0, `{}`, record.KindCard, 4, 3, "\x02\x01")
+	add(record.KindClass, 5, 0, `{"name":"n","kind":"awarded","officials":2,"criteria":[{"name":"a","most":"20"}],"step":"0.5","round":"half"}`, record.KindPerson, 3, 0, `{}`, record.KindCard, 5, 3, "\x29\x00")
 
 	f.Fuzz(func(t *testing.T, data []byte) {
 		log := record.Log{Phone: record.PhoneID{1}}
@@ -375,6 +378,13 @@ func FuzzReadRecords(f *testing.F) {
 				c.Seen(class.No, uint32(item+1))
 				class.MarkText(byte(item))
 			}
+			for _, p := range c.Persons {
+				contest.CardTexts(class, c.Card(class, p.Number).Marks)
+			}
+			for _, k := range c.Key(class).Items {
+				contest.AnswerText(class, k)
+			}
+			contest.ParseKey(class, "1. A\n2. none")
 		}
 		for _, p := range c.Persons {
 			if _, err := p.Write(); err != nil {

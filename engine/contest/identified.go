@@ -83,6 +83,9 @@ func checkDistinct(names []string) engine.Faults {
 }
 
 func (i identified) CheckKey(c Class, k KeyItem) error {
+	if f := c.checkNames(); f != nil {
+		return f
+	}
 	return checkAmong(c, i.Answers(c), k, "choose one of the names shown").Err()
 }
 

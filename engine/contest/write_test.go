@@ -42,6 +42,15 @@ func TestRoundTrip(t *testing.T) {
 	put(settingsSubject)(settings.Write())
 	put(classSubject(1))(graded.Write())
 	put(classSubject(2))(placed.Write())
+	others := []contest.Class{
+		{No: 3, Name: "Parts", Kind: contest.Identified, Items: 2, List: "parts-youth", Division: "Market poultry"},
+		{No: 4, Name: "Words", Kind: contest.Identified, Items: 2, Names: []string{"comb", "ear lobe"}},
+		{No: 5, Name: "Products", Kind: contest.Checked, Items: 2, Names: []string{"torn"}, Whole: true},
+		{No: 6, Name: "Reasons", Kind: contest.Awarded, Officials: 2, Criteria: []contest.Criterion{{Name: "Terms", Most: 950}, {Name: "Order", Most: 1050}}, Step: 50, Round: contest.RoundHalf},
+	}
+	for _, c := range others {
+		put(classSubject(c.No))(c.Write())
+	}
 	put(personSubject(7))(person.Write())
 	put(teamSubject(3))(team.Write())
 	put(contest.KeySubject(2, 0))(key.Write(placed))
@@ -56,7 +65,7 @@ func TestRoundTrip(t *testing.T) {
 		got, want any
 	}{
 		{"settings", c.Settings, settings},
-		{"classes", c.Classes, []contest.Class{graded, placed}},
+		{"classes", c.Classes, append([]contest.Class{graded, placed}, others...)},
 		{"persons", c.Persons, []contest.Person{person}},
 		{"teams", c.Teams, []contest.Team{team}},
 		{"key", c.Key(placed).Items, []contest.KeyItem{key}},
@@ -66,6 +75,21 @@ func TestRoundTrip(t *testing.T) {
 		if !reflect.DeepEqual(tc.got, tc.want) {
 			t.Errorf("%s: got %+v, want %+v", tc.name, tc.got, tc.want)
 		}
+	}
+}
+
+func TestNamesOfAClassAreTidied(t *testing.T) {
+	d := newDay(t)
+	given := contest.Class{No: 1, Name: "n", Kind: contest.Awarded, Division: " Market  poultry ", Criteria: []contest.Criterion{{Name: " Terms ", Most: 100}}}
+	named := contest.Class{No: 2, Name: "n", Kind: contest.Identified, Items: 1, Names: []string{" ear  lobe", "comb "}}
+	d.class(given)
+	d.class(named)
+	got := d.read().Classes
+	if got[0].Division != "Market poultry" || got[0].Criteria[0].Name != "Terms" || strings.Join(got[1].Names, "|") != "ear lobe|comb" {
+		t.Errorf("got %+v", got)
+	}
+	if given.Criteria[0].Name != " Terms " || named.Names[0] != " ear  lobe" {
+		t.Error("what was to be written was changed")
 	}
 }
 
