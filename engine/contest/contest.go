@@ -130,6 +130,8 @@ type Class struct {
 	Criteria  []Criterion   `json:"criteria,omitempty"`  // awarded: what points are given for; none for one number
 	Step      points.Points `json:"step,omitempty"`      // awarded: the smallest amount that is given; 0 stands for 1
 	Round     string        `json:"round,omitempty"`     // awarded: how the mean is rounded, "" to 0.01, RoundHalf or RoundWhole
+
+	own *HeldBook // the contest's book that Book names, if it is one
 }
 
 // Fields names the fields of a record's value.

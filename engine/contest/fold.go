@@ -38,6 +38,7 @@ type Contest struct {
 	problems []problem       // by subject
 	forms    map[uint32]form // what a card of each class may hold
 	rulings  []Ruled         // by class and item
+	books    []*HeldBook     // by number
 }
 
 // MaxProblems is how many problems are told one by one.
@@ -65,6 +66,10 @@ func Read(id record.ContestID, state *merge.State) *Contest {
 	for _, sub := range state.Subjects(record.KindRuling) {
 		c.readRuling(sub)
 	}
+	for _, sub := range state.Subjects(record.KindBook) {
+		c.readBook(sub)
+	}
+	c.bindBooks()
 	c.show()
 	c.keepForms()
 	return c
@@ -84,6 +89,7 @@ func (c *Contest) Append(r record.Record) error {
 		c.readSettings()
 	case record.KindClass:
 		c.readClass(r.Subject)
+		c.bindBooks()
 		defer c.keepForms()
 	case record.KindPerson:
 		c.readPerson(r.Subject)
@@ -91,6 +97,10 @@ func (c *Contest) Append(r record.Record) error {
 		c.readTeam(r.Subject)
 	case record.KindRuling:
 		c.readRuling(r.Subject)
+	case record.KindBook:
+		c.readBook(r.Subject)
+		c.bindBooks()
+		defer c.keepForms()
 	default:
 		return nil
 	}
@@ -186,16 +196,24 @@ func (c *Contest) first(sub record.Subject) (string, bool) {
 
 // note keeps in mind whether the value of a subject could be read.
 func (c *Contest) note(sub record.Subject, err error) {
+	if err == nil {
+		c.tell(sub, nil)
+		return
+	}
+	c.tell(sub, &engine.Error{
+		Code: "contest.unreadable", Where: subjectName(sub),
+		What: "this Keelcard cannot read it", Fix: "it is kept; bring the app up to date and open the contest again", Cause: err})
+}
+
+// tell keeps the problem with a subject, nil for none.
+func (c *Contest) tell(sub record.Subject, err *engine.Error) {
 	i, found := slices.BinarySearchFunc(c.problems, sub, func(p problem, s record.Subject) int { return record.CompareSubjects(p.subject, s) })
 	if found {
 		c.problems = slices.Delete(c.problems, i, i+1)
 	}
-	if err == nil {
-		return
+	if err != nil {
+		c.problems = slices.Insert(c.problems, i, problem{sub, err})
 	}
-	c.problems = slices.Insert(c.problems, i, problem{sub, &engine.Error{
-		Code: "contest.unreadable", Where: subjectName(sub),
-		What: "this Keelcard cannot read it", Fix: "it is kept; bring the app up to date and open the contest again", Cause: err}})
 }
 
 func subjectName(sub record.Subject) string {
@@ -206,6 +224,8 @@ func subjectName(sub record.Subject) string {
 		return fmt.Sprintf("contestant %d", sub.A)
 	case record.KindTeam:
 		return fmt.Sprintf("team %d", sub.A)
+	case record.KindBook:
+		return fmt.Sprintf("rule book %d", sub.A)
 	case record.KindRuling:
 		return fmt.Sprintf("ruling on class %d, item %d", sub.A, sub.B)
 	}
@@ -439,11 +459,11 @@ func (c *Contest) Seen(class, item uint32) Seen {
 }
 
 // Questions lists what a person has to settle: cards, keys, rulings, people,
-// classes and settings on which two hands differ.
+// classes, rule books and settings on which two hands differ.
 func (c *Contest) Questions() []record.Subject {
 	return slices.DeleteFunc(c.state.Questions(), func(s record.Subject) bool {
 		switch s.Kind {
-		case record.KindContest, record.KindClass, record.KindPerson, record.KindTeam, record.KindKey, record.KindCard, record.KindLock, record.KindRuling:
+		case record.KindContest, record.KindClass, record.KindPerson, record.KindTeam, record.KindKey, record.KindCard, record.KindLock, record.KindRuling, record.KindBook:
 			return false
 		}
 		return true

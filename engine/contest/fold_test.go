@@ -380,9 +380,19 @@ func orderFalls(t *rapid.T, s *contest.Scored, totals []points.Points) {
 
 // view is everything of a contest that does not depend on how it was read.
 func view(c *contest.Contest) string {
-	out := fmt.Sprintf("%+v %+v %+v %+v %v %v %+v", c.Settings, c.Classes, c.Persons, c.Teams, c.Problems, c.Questions(), c.Rulings())
+	classes := slices.Clone(c.Classes)
+	for i := range classes { // the books are told below, and not by where they lie
+		classes[i] = (&contest.Contest{}).Bind(classes[i])
+	}
+	out := fmt.Sprintf("%+v %+v %+v %+v %v %v %+v", c.Settings, classes, c.Persons, c.Teams, c.Problems, c.Questions(), c.Rulings())
+	for _, b := range c.Books() {
+		out += fmt.Sprint(b.No, b.ID, b.Err, b.Changes)
+		if b.Book != nil {
+			out += b.Book.Hash()
+		}
+	}
 	for _, class := range c.Classes {
-		out += fmt.Sprint(c.Key(class))
+		out += fmt.Sprint(c.Key(class), class.Answers())
 		for _, p := range c.Persons {
 			out += fmt.Sprint(c.Card(class, p.Number))
 		}
@@ -391,7 +401,14 @@ func view(c *contest.Contest) string {
 	if err != nil {
 		return out + err.Error()
 	}
-	return out + fmt.Sprint(s.Result.Order, s.Result.Rank, s.Result.Teams, s.Unsure, s.Untaken, s.Waiting, s.LeftOut, s.Faults)
+	return out + fmt.Sprint(s.Result.Order, s.Result.Rank, s.Result.Teams, s.Unsure, s.Untaken, waiting(s), s.LeftOut, s.Faults)
+}
+
+func waiting(s *contest.Scored) (out []string) {
+	for _, w := range s.Waiting {
+		out = append(out, fmt.Sprint(w.Class.No, w.Err))
+	}
+	return out
 }
 
 // hostile values, for the records of a phone that writes anything.
@@ -410,6 +427,7 @@ var hostile = []string{
 	`{"name":"n","penalty":"3","penaltyWhy":"late","outOf":[1,2],"outOfWhy":"talked","alternate":true}`,
 	`{"name":"n","penalty":"-3"}`, `{"name":"n","outOf":[1,1],"outOfWhy":"w"}`,
 	`{"out":true,"why":"fell off"}`, `{"answer":"A","why":"cut"}`, `{"also":["A","B","A"],"why":"both"}`, `{"answer":"4-3-2-1","also":["1-2-3-4"],"why":"w"}`,
+	ownBook, `{"base":"carcass-youth","hash":"x"}`, variation(), `{"format":1}`,
 	`{"out":true}`, `{"why":"w"}`, `{"out":true,"answer":"A","why":"w"}`, `{"also":[""],"why":"w"}`,
 	`{"answer":"2-1-3-4","cuts":[255,255,255]}`, `{"answer":"A"}`, `{"answer":"A","also":["A"]}`, `{"answer":"","also":["1-2-3-4"]}`,
 	"\x01", "\x7f", "\x81", "\x85\x01\x02\x03", "\x01\x02\x03\x04\x05\x06\x07\x08\x09\x0a", "\xff\xff",

@@ -6,7 +6,6 @@ import (
 
 	"keelcard/engine"
 	"keelcard/engine/record"
-	"keelcard/engine/rulebook"
 	"keelcard/engine/score"
 )
 
@@ -96,11 +95,16 @@ func (c Class) KeySubject(item int) record.Subject {
 // while the key has an item without a settled answer or with one that is none
 // of the class's. An item that is thrown out needs none. Codes:
 // contest.class-kind, contest.key-missing, contest.key, contest.ruling-question,
-// contest.book and those of Kind.Check.
+// contest.book-edition, contest.book and those of Kind.Check.
 func (c Class) Table(k Key) (score.Table, error) {
 	kind, ok := KindByID(c.Kind)
 	if !ok {
 		return score.Table{}, engine.New("contest.class-kind", c.Name, fmt.Sprintf("%q is no kind of class this Keelcard knows", c.Kind), "bring the app up to date")
+	}
+	if c.Kind == Checked {
+		if err := c.Edition(); err != nil {
+			return score.Table{}, err
+		}
 	}
 	if k.Doubted {
 		return score.Table{}, engine.New("contest.ruling-question", c.Name, "it is in question whether this class counts", "settle the question")
@@ -120,16 +124,6 @@ func (c Class) Table(k Key) (score.Table, error) {
 		k.throwOut(&t)
 	}
 	return t, err
-}
-
-// RuleBook finds the book of a graded class. The error says so when the book
-// is not on this phone.
-func (c Class) RuleBook() (*rulebook.Book, error) {
-	b, ok := rulebook.ByID(c.Book)
-	if !ok {
-		return nil, engine.New("contest.book", c.Name, fmt.Sprintf("the rule book %q is not on this phone", c.Book), "choose another book for the class")
-	}
-	return b, nil
 }
 
 // MarkText writes a mark byte of the class as people write it: the answer, ""

@@ -29,7 +29,7 @@ type Scored struct {
 
 	Waiting []Waiting       // classes that are not scored yet, and why
 	LeftOut []LeftOut       // classes that do not count, by a ruling
-	Faults  []*engine.Error // what is against the rules of the contest and was scored all the same; code contest.team-most
+	Faults  []*engine.Error // what is against the rules of the contest and was scored all the same; codes contest.team-most, contest.book-edition
 	Unsure  []uint32        // contestants with a card in question, who earn nothing for it yet
 	Untaken int             // cards that are not keyed yet, in the scored classes
 }
@@ -100,7 +100,7 @@ func (c *Contest) Score() (*Scored, error) {
 			out.Unsure = append(out.Unsure, c.Persons[i].Number)
 		}
 	}
-	out.Faults = c.overfull()
+	out.Faults = append(c.overfull(), c.editions()...)
 	var err error
 	if out.Result, err = score.Compute(sheet); err == nil {
 		out.divide()
@@ -140,6 +140,15 @@ func (c *Contest) overfull() []*engine.Error {
 		}
 	}
 	return faults
+}
+
+// editions names the classes whose rule book is another edition on this phone.
+func (c *Contest) editions() []*engine.Error {
+	var f engine.Faults
+	for _, class := range c.Classes {
+		f = appendErr(f, class.Edition())
+	}
+	return f
 }
 
 // divide ranks everyone in each division of classes.

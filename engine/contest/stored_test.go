@@ -9,6 +9,7 @@ import (
 
 	"keelcard/engine/contest"
 	"keelcard/engine/grading"
+	"keelcard/engine/rulebook"
 	"keelcard/engine/tree"
 )
 
@@ -25,6 +26,8 @@ func TestValuesAsEncodingJSON(t *testing.T) {
 	t.Run("finding", checkStored[grading.Finding])
 	t.Run("seen", checkStored[contest.Seen])
 	t.Run("ruling", checkStored[contest.Ruling])
+	t.Run("variation", checkStored[contest.ContestBook])
+	t.Run("change", checkStored[rulebook.Change])
 }
 
 func checkStored[T any, P interface {

@@ -137,7 +137,8 @@ const (
 //	Key     A class, B item, 0 for the whole class
 //	Card    A class, B contestant number
 //	Lock    A class
-//	Book    A first four bytes of its content hash
+//	Book    A number of a rule book of the contest
+//	Ruling  A class, B item, 0 for the whole class
 type Subject struct {
 	Kind Kind
 	A, B uint32

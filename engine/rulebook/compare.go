@@ -11,12 +11,12 @@ import (
 // Line names a limit by the case it is for. A book has at most one limit for
 // each.
 type Line struct {
-	Factor string
-	Grade  string
-	Over   amount.Weight
-	To     amount.Weight
-	Kinds  []string // in any order
-	When   map[string]string
+	Factor string            `json:"factor"`
+	Grade  string            `json:"grade"`
+	Over   amount.Weight     `json:"over,omitempty"`
+	To     amount.Weight     `json:"to,omitempty"`
+	Kinds  []string          `json:"kinds,omitempty"` // in any order
+	When   map[string]string `json:"when,omitempty"`
 }
 
 // Line gives the case that the limit is for.

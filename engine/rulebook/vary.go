@@ -23,11 +23,11 @@ const localSource = "local-decision"
 // holds instead, whether it is allowed itself, in any case, and who decided why.
 type Change struct {
 	Line
-	Most      string // an amount in the factor's dimension
-	Least     string // likewise; stands instead of Most
-	Inclusive bool   // whether that amount itself is allowed
-	Why       string
-	Who       string
+	Most      string `json:"most,omitempty"`  // an amount in the factor's dimension
+	Least     string `json:"least,omitempty"` // likewise; stands instead of Most
+	Inclusive bool   `json:"inclusive"`       // whether that amount itself is allowed
+	Why       string `json:"why"`
+	Who       string `json:"who"`
 }
 
 // Fields names the fields of a record's value.
