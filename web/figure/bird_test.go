@@ -230,7 +230,7 @@ func TestDrawingsObeyThePage(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	drawings := append(charts(), Bird(Front, full()), Bird(Back, full()), Bird(Back, BirdOptions{ID: "other"}), Bird(Front, BirdOptions{ID: "still", Static: true, Selected: "breast"}))
+	drawings := append(append(charts(), scenes()...), Bird(Front, full()), Bird(Back, full()), Bird(Back, BirdOptions{ID: "other"}), Bird(Front, BirdOptions{ID: "still", Static: true, Selected: "breast"}))
 	ids, rules := map[string]bool{}, map[string]bool{}
 	for _, m := range regexp.MustCompile(`\.(fig[a-z-]*)`).FindAllStringSubmatch(string(css), -1) {
 		rules[m[1]] = true

@@ -20,7 +20,7 @@ type egg struct {
 // quarters as wide.
 const (
 	eggLength  = 57 * amount.Millimetre
-	eggWidth   = 0.755 // of its length
+	eggWidth   = 0.745 // of its length
 	eggTaper   = 0.06
 	eggSamples = 12 // points of half the outline
 )

@@ -54,7 +54,7 @@ func Light(e LightEgg, o Options) markup.Node {
 	return s.draw(o, "fig-tap",
 		markup.El("defs", markup.ID(id+"-defs"),
 			radial(id+"-glow", p(250, 330), 330, stops([]stop{{"0%", "glow"}, {"55%", "ember"}, {"100%", "dusk"}})),
-			markup.El("radialGradient", markup.ID(id+"-yolk"), stops([]stop{{"0%", "shadow"}, {"60%", "shadow-mid"}, {"100%", "shadow-end"}}))),
+			markup.El("radialGradient", markup.ID(id+"-shade"), stops([]stop{{"0%", "shadow"}, {"60%", "shadow-mid"}, {"100%", "shadow-end"}}))),
 		markup.El("g", markup.ID(id+"-art"), markup.Attr("aria-hidden", "true"),
 			box("fig-night", 0, 0, nightW, lightH),
 			patch("fig-halo-light", egg{at: p(250, 350), long: 640, wide: 496, taper: eggTaper}.outline()),
@@ -110,7 +110,7 @@ func (s sheet) depths(e LightEgg) markup.Part {
 func yolkShadow(id string, e LightEgg) markup.Part {
 	germ := p(lightYolk.x-26, lightYolk.y-30)
 	return markup.Group(
-		markup.If(e.Outline > 0, shadow(id, lightYolk, 1, e.Outline)),
+		shadow(id, lightYolk, 1, e.Outline),
 		markup.If(e.BloodRing, markup.Group(markup.El("path", markup.Class("fig-ring"), markup.Attr("d", oval(germ.x, germ.y, 40, 38).path(true))),
 			stroke("fig-vein", contour{p(germ.x+28, germ.y+26), p(germ.x+58, germ.y+40), p(germ.x+92, germ.y+74)}),
 			stroke("fig-vein", contour{p(germ.x+40, germ.y+4), p(germ.x+76, germ.y+2), p(germ.x+110, germ.y+18)}))),
@@ -122,10 +122,13 @@ var outlines = [3]string{"slight", "fair", "plain"}
 
 // shadow draws a yolk k times as large as on the egg; its outline runs from 1 to 3.
 func shadow(id string, at pt, k float64, outline int) markup.Part {
+	if outline < 1 {
+		return nil
+	}
 	outline = min(outline, len(outlines))
 	edge := oval(0, 0, 118, 110).grown(k).moved(at)
 	return markup.Group(
-		markup.El("circle", markup.Class("fig-yolk-"+outlines[outline-1]), markup.Attr("fill", "url(#"+id+"-yolk)"),
+		markup.El("circle", markup.Class("fig-yolk-"+outlines[outline-1]), markup.Attr("fill", "url(#"+id+"-shade)"),
 			markup.Attr("cx", num(at.x)), markup.Attr("cy", num(at.y)), markup.Attr("r", num(150*k))),
 		markup.If(outline > 1, patch("fig-yolk-edge-"+outlines[outline-1], edge)))
 }

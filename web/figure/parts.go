@@ -25,7 +25,7 @@ type piece struct {
 	areas []contour
 	hip   contour // a point; nil where there is none
 	joint contour
-	from  string // where it is on the bird: a view and its sites, "breast-half" for one lobe; "" where it does not show
+	from  string // where it is on the bird: a view and its sites, or of the list within; "" where it does not show
 }
 
 // Names that other lists use for the same parts.
@@ -123,6 +123,14 @@ func PartOnBird(name string, o Options) (markup.Node, bool) {
 	view, sites, _ := strings.Cut(c.from, " ")
 	o.chosen, o.Static = strings.Fields(sites), true
 	defs, art := artist{id: o.id(View(view)), view: View(view)}.drawn()
-	lobe := slices.Contains(o.chosen, "breast-half")
-	return sheetOf(View(view)).draw(o, "fig-bird", defs, art, markup.If(lobe, patch("fig-chosen", breastHalf))), true
+	return sheetOf(View(view)).draw(o, "fig-bird", defs, art, markup.Each(o.chosen, func(_ int, name string) markup.Part {
+		return markup.If(within[name] != nil, patch("fig-chosen", within[name]))
+	})), true
+}
+
+// within are places on the bird that are no sites of it.
+var within = map[string]contour{
+	"breast-half": breastHalf, "back-piece": backPiece,
+	"fillet-inside": trace("c396,580 378,640 366,740 366,840 380,930 c396,940"),
+	"wishbone-seen": trace("c400,930 364,900 320,846 296,860 310,920 350,966 400,972 450,966 490,920 504,860 480,846 436,900"),
 }

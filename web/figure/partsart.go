@@ -18,7 +18,7 @@ var pieces = sync.OnceValue(func() map[string]piece {
 		c.hip, c.joint = trace(hip), trace(joint)
 		return c
 	}
-	const breast, lobe, leg = "front breast keel", "front breast-half", "front thigh-left drumstick-left"
+	const breast, lobe, leg = "front breast", "front breast-half", "front thigh-left drumstick-left"
 	whole, one := both(breastHalf), breastHalf
 	lobes := append(append(contour{}, fillet...), fillet.mirrored(300)...)
 	return map[string]piece{
@@ -36,17 +36,17 @@ var pieces = sync.OnceValue(func() map[string]piece {
 		"boneless-skinless-whole-breast-with-rib-meat": own(breast, lobes, func(h half) markup.Part { return filletPair(ribMeat) }),
 		"boneless-skinless-split-breast":               own(lobe, fillet.moved(p(104, -10)), func(h half) markup.Part { return oneFillet(nil) }),
 		"boneless-skinless-split-breast-with-rib-meat": own(lobe, fillet.moved(p(104, -10)), func(h half) markup.Part { return oneFillet(ribMeat) }),
-		"tenderloin": own(lobe, tenderloin, func(half) markup.Part {
+		"tenderloin": own("front fillet-inside", tenderloin, func(half) markup.Part {
 			return markup.Group(meat(tenderloin), stroke("fig-tendon", contour{p(522, 96), p(470, 138), p(392, 214), p(330, 284)}),
 				stroke("fig-crease", contour{p(150, 474), p(230, 398), p(320, 318)}), stroke("fig-crease", contour{p(210, 470), p(300, 392), p(400, 282), p(460, 200)}))
 		}),
-		"wishbone": own("front breast", wishMeat, func(half) markup.Part {
+		"wishbone": own("front wishbone-seen", wishMeat, func(half) markup.Part {
 			return markup.Group(meat(wishMeat), patch("fig-bone", wishbone), stroke("fig-crease", contour{p(240, 180), p(270, 270), p(296, 320)}), stroke("fig-crease", contour{p(360, 180), p(330, 270), p(304, 320)}))
 		}),
 
-		"leg-quarter":             jointed(of(Back, 0, "back thigh-right drumstick-right hip-right", func(h half) markup.Part { return markup.Group(h.backPiece(), h.haunch(), h.stick()) }, thighBack, drumstick, backPiece), "314,552", "272,414"),
+		"leg-quarter":             jointed(of(Back, 0, "back back-piece thigh-right drumstick-right", func(h half) markup.Part { return markup.Group(h.backPiece(), h.haunch(), h.stick()) }, thighBack, drumstick, backPiece), "314,552", "272,414"),
 		"leg":                     jointed(of(Front, 0, leg, func(h half) markup.Part { return markup.Group(h.thigh(), h.cut(336, 492, 12, 40), h.stick()) }, thigh, drumstick), "", "272,414"),
-		"thigh-with-back-portion": jointed(of(Back, 0, "back thigh-right hip-right", func(h half) markup.Part { return markup.Group(h.backPiece(), h.thighAlone(), h.hipJoint()) }, thighCut, backPiece), "314,552", "268,404"),
+		"thigh-with-back-portion": jointed(of(Back, 0, "back back-piece thigh-right", func(h half) markup.Part { return markup.Group(h.backPiece(), h.thighAlone(), h.hipJoint()) }, thighCut, backPiece), "314,552", "268,404"),
 		"thigh":                   jointed(of(Front, 0, "front thigh-left", func(h half) markup.Part { return markup.Group(h.thighAlone(), h.cut(340, 500, 12, 40)) }, thighCut), "", "268,404"),
 		"boneless-skinless-thigh": own("front thigh-left", bonedThigh, func(half) markup.Part {
 			return markup.Group(patch("fig-flesh", bonedThigh), stroke("fig-tendon", contour{p(306, 130), p(290, 220), p(300, 300)}),

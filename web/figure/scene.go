@@ -97,6 +97,17 @@ func sheetOf(view View) sheet {
 	switch view {
 	case Front, Back:
 		return sheet{view, birdW, birdH, 0, regions(view)}
+	case LightView:
+		return lightSheet(0)
+	case ShellView:
+		return shellSheet(0)
+	case OpenedView:
+		s, _, _, _ := openedSheet(OpenedEgg{})
+		return s
+	case CartonView:
+		return cartonSheet()
+	case HenView:
+		return henSheet()
 	}
 	return sheet{view: view, w: 1, h: 1}
 }
@@ -114,7 +125,10 @@ func Sites(view View) []string {
 // and height; "" beside all sites.
 func SiteAt(view View, x, y int) string {
 	s := sheetOf(view)
-	at := s.point(x, y)
+	return s.siteAt(s.point(x, y))
+}
+
+func (s sheet) siteAt(at pt) string {
 	for _, r := range slices.Backward(s.sites) {
 		if r.holds(at.x, at.y) {
 			return r.site

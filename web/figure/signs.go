@@ -45,7 +45,10 @@ func (s sheet) sign(m Mark, at pt) markup.Part {
 		return markup.Group(disc("fig-deposit", at, r*0.6), disc("fig-deposit", p(at.x+r*0.7, at.y+r*0.3), r*0.3), disc("fig-deposit", p(at.x-r*0.5, at.y+r*0.75), r*0.25))
 	case "check":
 		if m.Width == 0 {
-			r = 110
+			r = 36
+			if s.scale > 0 {
+				r = 110
+			}
 		}
 		c := hairline.grown(r / 100).moved(at)
 		return markup.Group(stroke("fig-check-light", c), stroke("fig-check", c))
