@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	judged "keelcard/engine/contest"
 	"keelcard/engine/placing"
 	"keelcard/engine/points"
 	"keelcard/engine/score"
@@ -31,6 +32,7 @@ type class struct {
 	keys   []score.Key
 	cards  map[int][]byte
 	void   map[int]bool
+	other  *otherClass // of a kind that is neither graded nor placing
 }
 
 // checkContest runs a file of testdata/contests.
@@ -57,7 +59,7 @@ func (c *contest) step(word string, w *words) error {
 	}
 	value := map[string]func(*words) string{
 		"expect": c.ofPerson, "team": c.ofTeam, "parted": c.parted, "teams-parted": c.teamsParted, "item": c.item,
-		"in": c.personIn, "team-in": c.teamIn,
+		"in": c.personIn, "team-in": c.teamIn, "sum": c.sum,
 	}[word]
 	if value == nil {
 		w.fail("unknown word %q", word)
@@ -81,17 +83,31 @@ func (c *contest) readClass(w *words) {
 		w.fail("no class can be named %q here", name)
 	}
 	class := class{cards: map[int][]byte{}, void: map[int]bool{}}
-	if class.graded = w.index("kind of class", []string{"placing", "graded"}) == 1; !class.graded {
+	if kind := w.next("the kind of class"); otherKinds[kind] != nil {
+		class.other = &otherClass{Class: judged.Class{Kind: kind, Name: kind}}
+		otherKinds[kind](class.other, w)
+	} else {
+		class.read(kind, w)
+	}
+	c.classNames = append(c.classNames, name)
+	c.classes = append(c.classes, class)
+}
+
+func (class *class) read(kind string, w *words) {
+	switch kind {
+	case "graded":
+		class.graded = true
+	case "placing":
 		cuts, err := placing.ParseCuts(w.next("the cuts"))
 		if err != nil {
 			w.fail("%w", err)
 		}
 		class.cuts, class.worth = cuts, points.Of(w.number("what the class is worth"))
+	default:
+		w.fail("there is no kind of class %q", kind)
 	}
 	rules := []string{string(score.Zero), string(score.Lower)}
 	class.rule = score.Rule(rules[w.index("rule for double marks", rules)])
-	c.classNames = append(c.classNames, name)
-	c.classes = append(c.classes, class)
 }
 
 func (c *contest) readKey(w *words) {
@@ -101,6 +117,10 @@ func (c *contest) readKey(w *words) {
 	}
 	class := &c.classes[len(c.classes)-1]
 	for _, word := range w.rest() {
+		if class.other != nil {
+			class.other.addKey(w, word)
+			continue
+		}
 		var key score.Key
 		for _, answer := range strings.Split(word, "/") {
 			if answer == "out" {
@@ -111,7 +131,7 @@ func (c *contest) readKey(w *words) {
 		}
 		class.keys = append(class.keys, key)
 	}
-	if !class.graded && (len(class.keys) != 1 || len(class.keys[0].Answers) == 0) {
+	if !class.graded && class.other == nil && (len(class.keys) != 1 || len(class.keys[0].Answers) == 0) {
 		w.fail("a placing class has one key with an order in it")
 	}
 }
@@ -219,15 +239,23 @@ func (c *contest) readCard(w *words) {
 		return
 	}
 	class, marks := &c.classes[number], w.rest()
-	if len(marks) != len(class.keys) {
-		w.fail("%d marks for %d items", len(marks), len(class.keys))
+	entries := len(class.keys)
+	if class.other != nil {
+		entries = class.other.entries()
+	}
+	if len(marks) != entries {
+		w.fail("%d marks for %d items", len(marks), entries)
 	}
 	if class.cards[person] != nil {
 		w.fail("%s has two cards of %s", c.people[person], c.classNames[number])
 	}
 	card := []byte{}
-	for _, word := range marks {
-		card = append(card, class.mark(w, word))
+	for i, word := range marks {
+		if class.other != nil {
+			card = append(card, class.other.marks(w, i, word)...)
+		} else {
+			card = append(card, class.mark(w, word))
+		}
 	}
 	class.cards[person] = card
 }
@@ -264,7 +292,7 @@ func (c *contest) compute() (err error) {
 		for person := range s.Persons {
 			card, has := class.cards[person]
 			if !has {
-				card = make([]byte, len(class.keys))
+				card = make([]byte, len(sheet.Table.Slots))
 			}
 			sheet.Has[person], sheet.Void[person] = has, class.void[person]
 			sheet.Marks = append(sheet.Marks, card...)
@@ -276,6 +304,9 @@ func (c *contest) compute() (err error) {
 }
 
 func (class *class) table() (score.Table, error) {
+	if class.other != nil {
+		return class.other.table()
+	}
 	if class.graded {
 		table := score.PennState()
 		table.Double = class.rule

@@ -68,6 +68,21 @@ parted 1 2 total
 team elm rank 2 open 1
 item hens 1 right 1 of 2
 `
+	goodKinds = `origin computed
+source the rule
+class parts identified parts-youth 20 zero
+key leg-quarter flat
+class products checked breaded 20 whole
+key none coating+cluster
+class reasons awarded 2 50 0.5 half
+person 1
+card 1 parts leg-quarter drumstick
+card 1 products none coating+cluster
+card 1 reasons 41 38.5
+expect 1 parts 10
+expect 1 products 20
+sum 1 reasons (41 + 38.5) / 2 = 40
+`
 	goodStory = `Two keyers agree.
 
 Source: the rule
@@ -109,6 +124,7 @@ var good = map[string]string{
 	"books/carcass-youth/half-wing.txtar": goodGrading,
 	"placing/middle.txt":                  goodPlacing,
 	"contests/two.txt":                    goodContest,
+	"contests/kinds.txt":                  goodKinds,
 	"merge/agree.txtar":                   goodStory,
 }
 
@@ -172,6 +188,16 @@ func TestBadCasesFail(t *testing.T) {
 		{"nothing expected", "contests/two.txt", goodContest, "origin computed\nsource the rule\n", "the file expects nothing"},
 		{"no origin", "contests/two.txt", "origin computed\n", "", "line 2: lines with origin and source"},
 
+		{"name of no list", "contests/kinds.txt", "quarter flat", "quarter flap", "line 4: \"flap\" is no name of the list"},
+		{"no list", "contests/kinds.txt", "parts-youth", "parts-old", "line 4: \"leg-quarter\" is no name of the list"},
+		{"no such kind", "contests/kinds.txt", "parts identified", "parts named", "line 3: there is no kind of class \"named\""},
+		{"no fault of the book", "contests/kinds.txt", "card 1 products none", "card 1 products color", "line 10: \"color\" is no fault of the book"},
+		{"faults out of order in a key", "contests/kinds.txt", "key none coating+cluster", "key none cluster+coating", "line 12: the contest cannot be scored: class products: checked, item 2"},
+		{"points that cannot be given", "contests/kinds.txt", "reasons 41 38.5", "reasons 41 38.25", "line 11: awarded: 38.25 lies between two steps"},
+		{"no way to round", "contests/kinds.txt", "0.5 half", "0.5 third", "line 7: there is no way to round \"third\""},
+		{"points too few", "contests/kinds.txt", "41 38.5\n", "41\n", "line 11: 1 marks for 2 items"},
+		{"wrong sum", "contests/kinds.txt", "2 = 40", "2 = 39.5", "line 14: sum 1 reasons (41 + 38.5) / 2 = 39.5: got (41 + 38.5) / 2 = 40, want"},
+
 		{"wrong status", "merge/agree.txtar", "confirmed", "single", `line 9: got "confirmed AABC", want "single AABC"`},
 		{"wrong log", "merge/agree.txtar", "ana 1", "ana 2", `line 10: got "1", want "2"`},
 		{"wrong questions", "merge/agree.txtar", "ana questions", "ana questions card/7/41", `line 11: got "", want "card/7/41"`},
@@ -189,6 +215,9 @@ func TestBadCasesFail(t *testing.T) {
 		t.Run(name+"/"+c.name, func(t *testing.T) {
 			files := maps.Clone(good)
 			text := map[string]string{"books": goodGrading, "placing": goodPlacing, "contests": goodContest, "merge": goodStory}[name]
+			if c.path == "contests/kinds.txt" {
+				text = goodKinds
+			}
 			if c.old != "" && strings.Count(text, c.old) != 1 {
 				t.Fatalf("%q is %d times in the case", c.old, strings.Count(text, c.old))
 			}
