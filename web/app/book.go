@@ -86,26 +86,21 @@ func (f Shelf) place(id string) int {
 	return slices.IndexFunc(f.Own, func(b *rulebook.Book) bool { return b.ID == id })
 }
 
-// Counterparts lists the books that a book can be laid beside, by id: those
-// that grade by the same scale for the same things first.
+// Counterparts lists the books that a book can be laid beside: the one it
+// varies, those that vary it and the one that teaches the same otherwise, then
+// others of the same things.
 func (s *State) Counterparts(b *rulebook.Book) []*rulebook.Book {
-	var out []*rulebook.Book
-	for _, other := range append(rulebook.Builtin(), s.Shelf.Own...) {
-		if other.ID != b.ID {
-			out = append(out, other)
-		}
-	}
-	near := func(o *rulebook.Book) int {
+	var near, far []*rulebook.Book
+	for _, o := range append(rulebook.Builtin(), s.Shelf.Own...) {
 		switch {
+		case o.ID == b.ID:
 		case o.ID == b.Base || o.Base == b.ID || o.ID == Counterpart(b):
-			return 0
-		case o.Drawing == b.Drawing:
-			return 1
+			near = append(near, o)
+		case o.Drawing == b.Drawing && o.Faulted == b.Faulted:
+			far = append(far, o)
 		}
-		return 2
 	}
-	sorting.Stable(out, func(x, y *rulebook.Book) int { return near(x) - near(y) })
-	return out
+	return append(near, far...)
 }
 
 // bookOpen opens a page of a book, and keeps in mind where a book was asked

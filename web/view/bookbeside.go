@@ -1,6 +1,7 @@
 package view
 
 import (
+	"maps"
 	"slices"
 	"strings"
 
@@ -67,50 +68,85 @@ func sameSaid(d rulebook.Difference) bool {
 	return len(d.Differs) == 1 && d.Differs[0] == rulebook.DiffersSource
 }
 
-// counts says how much differs.
+// saying is what a book says in a case, as its choices are made.
+type saying struct {
+	text  string // "" for nothing
+	force bool   // by the choices made
+}
+
+func (r *reading) says(f rulebook.Factor, line rulebook.Line) saying {
+	i := r.book.Find(line)
+	if i < 0 {
+		return saying{}
+	}
+	l := r.book.Limits[i]
+	return saying{app.Capital(r.allowText(f, l)), rulebook.Holds(l.When, r.resolved) && rulebook.Holds(f.When, r.resolved)}
+}
+
+// counts says how many lines differ, as the choices are made.
 func (p twoBooks) counts() m.Node {
-	var differ, a, b int
-	for _, d := range p.diffs {
-		switch {
-		case d.Of != rulebook.OfLine || sameSaid(d):
-		case d.LineB == nil:
-			a++
-		case d.LineA == nil:
-			b++
-		default:
-			differ++
+	var differ, a, b, same int
+	for _, f := range p.a.book.Factors {
+		for _, l := range p.a.limitsOf(f) {
+			there := p.b.says(f, l.Line())
+			switch {
+			case there.text == "":
+				a++
+			case there == p.a.says(f, l.Line()):
+				same++
+			default:
+				differ++
+			}
 		}
 	}
-	same := len(p.a.book.Limits) - differ - a
+	b = len(p.b.book.Limits) - differ - same
 	return parts.Card("counts", words.T("beside.counts"),
 		parts.Stats(
 			parts.Stat(itoa(differ), words.T("beside.n-differ")),
 			parts.Stat(itoa(a), words.T("beside.n-only", bookName(p.a.book))),
 			parts.Stat(itoa(b), words.T("beside.n-only", bookName(p.b.book))),
 			parts.Stat(itoa(same), words.T("beside.n-same"))),
-		m.If(len(p.diffs) == 0, parts.Para(words.T("beside.none"))))
+		m.If(len(p.diffs) == 0 && differ == 0, parts.Para(words.T("beside.none"))))
 }
 
-// factors lists the factors with differing lines: those of both books, and
-// those that only one has.
+// factors lists the factors that differ: those of both books, and those that
+// only one has.
 func (p twoBooks) factors() (both, onlyA, onlyB []string) {
-	add := func(list *[]string, id string) {
-		if !slices.Contains(*list, id) {
-			*list = append(*list, id)
+	for _, f := range p.a.book.Factors {
+		switch other := factorIn(p.b.book, f.ID); {
+		case other == nil:
+			onlyA = append(onlyA, f.ID)
+		case p.differs(f, *other):
+			both = append(both, f.ID)
 		}
 	}
-	for _, d := range p.diffs {
-		switch {
-		case d.Of != rulebook.OfFactor && d.Of != rulebook.OfLine || sameSaid(d):
-		case factorIn(p.b.book, d.ID) == nil:
-			add(&onlyA, d.ID)
-		case factorIn(p.a.book, d.ID) == nil:
-			add(&onlyB, d.ID)
-		default:
-			add(&both, d.ID)
+	for _, f := range p.b.book.Factors {
+		if factorIn(p.a.book, f.ID) == nil {
+			onlyB = append(onlyB, f.ID)
 		}
 	}
 	return both, onlyA, onlyB
+}
+
+// differs tells whether a factor is taken otherwise or has another limit.
+func (p twoBooks) differs(a, b rulebook.Factor) bool {
+	if slices.ContainsFunc(p.diffs, func(d rulebook.Difference) bool { return d.Of == rulebook.OfFactor && d.ID == a.ID }) {
+		return true
+	}
+	return slices.ContainsFunc(p.cases(a), func(l rulebook.Line) bool { return p.a.says(a, l) != p.b.says(b, l) })
+}
+
+// cases lists the cases of a factor in either book.
+func (p twoBooks) cases(f rulebook.Factor) []rulebook.Line {
+	var out []rulebook.Line
+	for _, r := range []*reading{p.a, p.b} {
+		for _, l := range r.limitsOf(f) {
+			if !slices.ContainsFunc(out, l.Line().Same) {
+				out = append(out, l.Line())
+			}
+		}
+	}
+	return out
 }
 
 // factorIn finds a factor of a book, nil for none.
@@ -141,58 +177,77 @@ func (p twoBooks) factor(id string) m.Node {
 	if f == nil {
 		return parts.Para(words.T("book.no-line"))
 	}
-	var rows []parts.TableRow
-	for _, l := range p.a.limitsOf(*f) {
-		rows = append(rows, p.row(*f, l.Line(), len(rows)))
-	}
-	for _, l := range p.b.limitsOf(*f) {
-		if p.a.book.Find(l.Line()) < 0 {
-			rows = append(rows, p.row(*f, l.Line(), len(rows)))
-		}
+	cases := p.cases(*f)
+	shared := !slices.ContainsFunc(cases, func(l rulebook.Line) bool { return !maps.Equal(l.When, cases[0].When) })
+	rows := mapped(cases, func(i int, l rulebook.Line) parts.TableRow { return p.row(*f, l, i, shared) })
+	var under []string
+	if shared && len(cases) > 0 {
+		under = p.options(cases[0].When)
 	}
 	columns := []parts.Column{{Text: words.T("book.for")}, {Text: bookName(p.a.book)}, {Text: bookName(p.b.book)}}
 	var how m.Part = m.Group()
 	if fa != nil && fb != nil {
 		how = p.measured(*fa, *fb)
 	}
+	var origins m.Part = m.Group()
+	if p.a.at != nil {
+		origins = m.Group(p.standing(p.a, *f), p.standing(p.b, *f))
+	}
 	return m.El("div", m.ID("factor-"+id), m.Class("entry"),
 		m.El("h3", m.Text(app.Capital(f.Name))),
+		m.Each(under, func(_ int, t string) m.Part { return parts.Para(words.T("beside.under", t), "soft") }),
 		m.If(len(rows) > 0, parts.Table("limits-"+id, p.a.howText(*f), columns, rows)),
 		m.If(len(rows) == 0, parts.Para(words.T("book.no-limit"), "soft")),
-		how)
+		how, origins)
 }
 
-// row is one case in both books; it is marked where they differ.
-func (p twoBooks) row(f rulebook.Factor, line rulebook.Line, no int) parts.TableRow {
-	side := func(r *reading) (m.Part, string) {
-		i := r.book.Find(line)
-		if i < 0 {
-			return m.El("span", m.Class("soft"), m.Text(words.T("beside.not-there"))), ""
-		}
-		l := r.book.Limits[i]
-		text := app.Capital(r.allowText(f, l))
-		return m.Group(
-			m.El("span", m.Class("strong"), m.Text(text)),
-			m.Each(r.conditions(l.When), func(_ int, t string) m.Part { return m.El("span", m.Class("fact"), m.Text(t)) }),
-			m.If(r.itself(l) != "", m.El("span", m.Class("fact"), m.Text(r.itself(l)))),
-			m.If(l.Note != "", m.El("span", m.Class("fact"), m.Text(noteText(l.Note)))),
-			r.source(l.Source, l.Confidence)), text
-	}
-	a, textA := side(p.a)
-	b, textB := side(p.b)
-	name := label(rulebook.Limit{Grade: line.Grade, Over: line.Over, To: line.To})
+// standing says where a book has its limits of a factor from.
+func (p twoBooks) standing(r *reading, f rulebook.Factor) m.Part {
+	limits := r.limitsOf(f)
+	return m.If(len(limits) > 0, m.El("div", m.Class("stack", "close"), m.El("h4", m.Text(bookName(r.book))),
+		m.Each(r.shared(limits), func(_ int, t string) m.Part { return parts.Para(t, "soft") }), r.standing(limits)))
+}
+
+// row is one case in both books; it is marked where they differ. With shared
+// set its conditions are told above the table.
+func (p twoBooks) row(f rulebook.Factor, line rulebook.Line, no int, shared bool) parts.TableRow {
+	a, b := p.a.says(f, line), p.b.says(f, line)
 	of := p.a
-	if p.a.book.Find(line) < 0 {
+	if a.text == "" {
 		of = p.b
 	}
-	kinds := of.lineOf(line.Kinds, nil)
-	state := words.T("beside.same")
-	if textA != textB {
-		state = words.T("beside.differs")
+	state := "same"
+	if a != b {
+		state = "differs"
 	}
-	head := m.Group(m.Text(name), m.Each(kinds, func(_ int, t string) m.Part { return m.El("span", m.Class("fact"), m.Text(t)) }),
-		m.El("span", m.Class("fact", "soft"), m.Text(state)))
-	return parts.TableRow{ID: "row-" + f.ID + "-" + itoa(no), Cells: []m.Part{head, a, b}, Mark: textA != textB}
+	facts := of.lineOf(line.Kinds, nil)
+	if !shared {
+		facts = append(facts, p.options(line.When)...)
+	}
+	head := m.Group(m.Text(label(rulebook.Limit{Grade: line.Grade, Over: line.Over, To: line.To})),
+		m.Each(append(facts, words.T("beside."+state)), func(_ int, t string) m.Part { return m.El("span", m.Class("fact", "light"), m.Text(t)) }))
+	return parts.TableRow{ID: "row-" + f.ID + "-" + itoa(no), Cells: []m.Part{head, a.cell(), b.cell()}, Mark: a != b}
+}
+
+// options names the options under which a line holds.
+func (p twoBooks) options(when map[string]string) []string {
+	return mapped(slices.Sorted(maps.Keys(when)), func(_ int, id string) string {
+		for _, r := range []*reading{p.a, p.b} {
+			if _, ok := r.resolved[id]; ok {
+				return r.optionText(id, when[id])
+			}
+		}
+		return id
+	})
+}
+
+func (w saying) cell() m.Part {
+	if w.text == "" {
+		return m.El("span", m.Class("soft"), m.Text(words.T("beside.not-there")))
+	}
+	return m.Group(
+		m.El("span", m.Class("strong"), m.Text(w.text)),
+		m.If(!w.force, m.El("span", m.Class("fact", "soft"), m.Text(words.T("beside.not-in-force")))))
 }
 
 // measured says in what two books take a factor differently.
