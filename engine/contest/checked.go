@@ -155,7 +155,7 @@ func (checked) CheckKey(c Class, k KeyItem) error {
 		return engine.New("contest.key", c.Name, fmt.Sprintf("%d answers are right as well", len(k.Also)), fmt.Sprintf("name at most %d", MaxFaults))
 	}
 	for i, a := range k.accepted() {
-		if !inOrder(faults, SplitFaults(a)) {
+		if !ordered(faults, SplitFaults(a)) {
 			f = append(f, engine.New("contest.key", c.Name, fmt.Sprintf("%q is no answer of this class", a), "choose the faults again"))
 		} else if slices.Contains(k.accepted()[:i], a) {
 			f = append(f, engine.New("contest.key", c.Name, fmt.Sprintf("%q stands twice", a), "name each answer once"))
@@ -164,8 +164,8 @@ func (checked) CheckKey(c Class, k KeyItem) error {
 	return f.Err()
 }
 
-// inOrder tells whether ids are faults of a list, each once and in its order.
-func inOrder(faults []Fault, ids []string) bool {
+// ordered tells whether ids are faults of a list, each once and in its order.
+func ordered(faults []Fault, ids []string) bool {
 	for _, f := range faults {
 		if len(ids) > 0 && ids[0] == f.ID {
 			ids = ids[1:]
