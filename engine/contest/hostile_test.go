@@ -184,9 +184,13 @@ func TestCardsWithoutTheBook(t *testing.T) {
 	d := newDay(t)
 	d.raw(classSubject(1), `{"name":"n","kind":"graded","items":2,"book":"gone"}`)
 	d.raw(contest.CardSubject(1, 7), "\x01\x04")
+	d.raw(classSubject(2), `{"name":"n","kind":"checked","items":1,"book":"gone"}`)
+	d.raw(contest.CardSubject(2, 7), "\x01\x02\x01")
 	c := d.read()
-	if card := c.Card(c.Classes[0], 7); card.Status != merge.Single {
-		t.Errorf("got %+v", card)
+	for _, class := range c.Classes {
+		if card := c.Card(class, 7); card.Status != merge.Single {
+			t.Errorf("%s: got %+v", class.Kind, card)
+		}
 	}
 }
 

@@ -173,12 +173,17 @@ func (c Class) CardValue(marks []byte) (string, error) {
 type form struct {
 	slots, answers int    // answers is 0 where they are not known, because the book is not here
 	most           []byte // by slot, the highest mark, where slots differ and none may be double
+	unknown        bool   // how many slots there are cannot be told, because the book is not here
 }
 
 func (c Class) form() form {
 	f := form{slots: c.Slots(), answers: len(c.Answers())}
-	if c.Kind == Awarded {
+	switch c.Kind {
+	case Awarded:
 		f.most = c.mostMarks()
+	case Checked:
+		_, err := c.Faults()
+		f.unknown = err != nil
 	}
 	return f
 }
@@ -194,8 +199,8 @@ func (f form) allows(slot int, mark byte) bool {
 // fits tells whether a card has a mark of the class in each slot. Without
 // knowing the answers it counts the marks only.
 func (f form) fits(card string) bool {
-	if len(card) != f.slots {
-		return false
+	if f.unknown || len(card) != f.slots {
+		return f.unknown
 	}
 	for i := range len(card) {
 		if f.answers > 0 && !f.allows(i, card[i]) {
