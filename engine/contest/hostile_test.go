@@ -347,7 +347,7 @@ func FuzzReadRecords(f *testing.F) {
 		f.Add(b)
 	}
 	for _, v := range hostile {
-		add(record.KindContest, 0, 0, v, record.KindClass, 1, 0, v, record.KindPerson, 1, 0, v, record.KindTeam, 1, 0, v, record.KindKey, 1, 1, v, record.KindCard, 1, 1, v, contest.KindSeen, 1, 1, v)
+		add(record.KindContest, 0, 0, v, record.KindClass, 1, 0, v, record.KindPerson, 1, 0, v, record.KindTeam, 1, 0, v, record.KindKey, 1, 1, v, record.KindCard, 1, 1, v, contest.KindSeen, 1, 1, v, record.KindRuling, 1, 1, v, record.KindRuling, 1, 0, v, record.KindBook, 1, 0, v)
 	}
 	add(record.KindClass, 1, 0, `{"name":"n","kind":"graded","items":1,"book":"carcass-youth","bird":"chicken","weight":"4 lb","double":"lower","table":[{"key":"A","mark":"B","points":"2"}]}`,
 		record.KindKey, 1, 1, `{"answer":"A","also":["B"]}`, record.KindPerson, 3, 0, `{"name":"n","division":"d","team":1}`, record.KindTeam, 1, 0, `{"name":"n"}`, record.KindCard, 1, 3, "\x02",
