@@ -26,6 +26,8 @@ type KeyPage struct {
 	Correct bool    // an answer of a locked key is being corrected
 	Last    Said    // the last entry, to be read back
 	Fault   Fault   // a reason or note that could not be taken
+	Search  string  // of the names to choose from
+	Paste   KeyPaste
 
 	photo record.Subject // the item that a photo was asked for
 }
@@ -88,13 +90,18 @@ func (s *State) KeyNow() (KeyNow, error) {
 		return k, engine.New("app.key-class", "", words.T("key.no-class", s.Page.Arg(0)), words.T("key.no-class-fix"))
 	}
 	k.Key = c.Key(class)
-	if class.Kind == contest.Placing {
+	items := len(k.Key.Items)
+	switch {
+	case class.Kind == contest.Awarded:
 		k.Item = 0
-	} else if k.Item < 1 || int(k.Item) > slots {
-		return k, engine.New("app.key-item", class.Name, words.T("key.no-item", s.Page.Arg(1)), words.T("key.no-item-fix", slots))
+		return k, nil
+	case class.Kind == contest.Placing:
+		k.Item = 0
+	case k.Item < 1 || int(k.Item) > items:
+		return k, engine.New("app.key-item", class.Name, words.T("key.no-item", s.Page.Arg(1)), words.T("key.no-item-fix", items))
 	}
 	slot := max(k.Item, 1) - 1
-	k.Answer, k.Status = k.Key.Items[slot], k.Key.Status[slot]
+	k.Answer, k.Status = k.Key.Official[slot], k.Key.Status[slot]
 	k.Seen = c.Seen(class.No, max(k.Item, 1))
 	k.Closed = k.Key.Locked && !s.KeyPage.Correct
 	if class.Kind != contest.Graded {
@@ -137,6 +144,7 @@ var keyFinder = finderPage{
 
 func keyHandlers() handlers {
 	out := keyFinder.handlers()
+	maps.Copy(out, keyNamedHandlers())
 	maps.Copy(out, handlers{
 		"enter.key":        keyEnter,
 		"key.key":          keyKey,
@@ -171,7 +179,7 @@ func keyEnter(s *State, m Msg) []Effect {
 	if class.Kind == contest.Placing {
 		s.orderBegun(class)
 	}
-	if !ok || class.Kind == contest.Placing || s.Page.Number(1) > 0 {
+	if !ok || class.Kind == contest.Placing || class.Kind == contest.Awarded || s.Page.Number(1) > 0 {
 		return nil
 	}
 	item := 0
@@ -186,7 +194,7 @@ func keyEnter(s *State, m Msg) []Effect {
 
 func (s *State) openItem(class contest.Class, item uint32) []Effect {
 	s.Page.Args = []string{itoa(class.No), itoa(item)}
-	s.KeyPage = KeyPage{Finder: Finder{View: s.KeyPage.Finder.View}, Last: s.KeyPage.Last, photo: s.KeyPage.photo}
+	s.KeyPage = KeyPage{Finder: Finder{View: s.KeyPage.Finder.View}, Last: s.KeyPage.Last, Paste: s.KeyPage.Paste, photo: s.KeyPage.photo}
 	return []Effect{Route{Hash: s.Page.Hash()}}
 }
 
@@ -197,11 +205,15 @@ func keyItem(s *State, m Msg) []Effect {
 		return s.refuse(err)
 	}
 	n, err := strconv.ParseUint(m.Arg(0), 10, 32)
-	if err != nil || n < 1 || int(n) > k.Class.Slots() || k.Item == 0 {
+	if err != nil || n < 1 || int(n) > len(k.Key.Items) || k.Item == 0 {
 		return nil
 	}
 	s.KeyPage.Finder = Finder{View: viewFront}
-	return append(s.openItem(k.Class, uint32(n)), Top{}, Focus{ID: "bird-h"})
+	effects := append(s.openItem(k.Class, uint32(n)), Top{})
+	if k.Class.Kind == contest.Graded {
+		effects = append(effects, Focus{ID: "bird-h"})
+	}
+	return effects
 }
 
 // keyKey does what a key of the keyboard stands for.
@@ -221,6 +233,9 @@ func keyKey(s *State, m Msg) []Effect {
 		}
 		return nil
 	}
+	if k.Class.Kind == contest.Awarded {
+		return nil
+	}
 	switch key {
 	case "ArrowLeft", "ArrowRight":
 		to := k.Item + 1
@@ -229,10 +244,15 @@ func keyKey(s *State, m Msg) []Effect {
 		}
 		m.Args = []string{itoa(to)}
 		return keyItem(s, m)
-	case "Enter":
-		return keyBook(s, m)
 	case "u":
 		return keyUndo(s, m)
+	}
+	if k.Class.Kind != contest.Graded {
+		return keyKindKey(s, m, k, key)
+	}
+	switch key {
+	case "Enter":
+		return keyBook(s, m)
 	case "a", "b", "c", "n":
 		for _, answer := range k.Class.Answers() {
 			if answer[0]|0x20 == key[0] {
@@ -303,18 +323,11 @@ func (s *State) record(m Msg, entries ...written) ([]Effect, error) {
 
 // say reads an entry back, aloud where that is wanted.
 func (s *State) say(k KeyNow, text string, quiet bool) []Effect {
-	s.KeyPage.Last = Said{Item: k.itemName(), Value: text}
+	s.KeyPage.Last = Said{Item: k.ItemName(), Value: text}
 	if !s.Phone.Aloud || quiet {
 		return nil
 	}
 	return []Effect{Speak{Text: words.T("key.said", s.KeyPage.Last.Item, text)}}
-}
-
-func (k KeyNow) itemName() string {
-	if k.Item == 0 {
-		return k.Class.Name
-	}
-	return words.T("key.item", k.Item)
 }
 
 // change writes records of the key and reads the entry back.
@@ -340,7 +353,7 @@ func keyAnswer(s *State, m Msg) []Effect {
 // with both answers in sight, not from here.
 func (s *State) answerKey(m Msg, k KeyNow, answer string) []Effect {
 	if k.Status == merge.InQuestion {
-		return s.refuse(engine.New("app.key-question", k.itemName(), words.T("key.in-question"), words.T("key.in-question-fix")))
+		return s.refuse(engine.New("app.key-question", k.ItemName(), words.T("key.in-question"), words.T("key.in-question-fix")))
 	}
 	item := k.Answer
 	item.Answer = answer
@@ -361,7 +374,7 @@ func (s *State) answerKey(m Msg, k KeyNow, answer string) []Effect {
 		}
 		entries = append(entries, written{Subject: k.seenSubject(), Value: text})
 	}
-	text := answer
+	text := KeyText(k.Class, contest.KeyItem{Answer: answer})
 	if k.Class.Kind == contest.Graded {
 		text = GradeText(k.Bird.Book, answer)
 	}
@@ -469,6 +482,9 @@ func keyLock(s *State, m Msg) []Effect {
 	k, err := s.KeyNow()
 	if err != nil {
 		return s.refuse(err)
+	}
+	if k.Class.Kind == contest.Awarded {
+		return nil
 	}
 	if n := k.Key.Missing(); n > 0 {
 		return s.refuse(engine.New("app.key-missing", k.Class.Name, words.N("key.missing", n), words.T("key.missing-fix")))

@@ -106,5 +106,84 @@ func galleryKinds() []Sample {
 	asked("faults", 4, "questions.pick:2:1", "n", "2", "Enter", "n", "n", "n", "n", "n", "n", "n", "4", "5", "Enter")
 	asked("points", 6, "questions.pick:3:8", "8", "4", "8", "5")
 	add("history/faults", kindsAt("history", []string{"6", "4", "12"}))
-	return samples
+	return append(samples, galleryKindKeys()...)
+}
+
+// galleryKindKeys shows the keys of these classes.
+func galleryKindKeys() []Sample {
+	var samples []Sample
+	key := func(name string, args []string, keys ...string) *app.Runner {
+		r := kindsAt("key", args, keys...)
+		samples = append(samples, Sample{"key/" + name, r.State})
+		return r
+	}
+	first := func(no string) []string { return []string{no, "1"} }
+	named := key("names begun", first("1"))
+	named.Do("key.name:5")
+	named.Do("key.name:7")
+	also := key("names answered", first("1"))
+	for _, a := range []string{"key.name:5", "key.item:1", "key.also:6"} {
+		also.Do(a)
+	}
+	search := key("names found", first("2"))
+	search.Type("key.search", "thigh")
+	pasted := key("names pasted", first("1"))
+	pasted.Do("key.paste")
+	pasted.Type("key.paste-text", "1 thigh\n2 drum\n3 tail\n4 whole wing")
+	ready := key("names ready to lock", first("1"))
+	for i := range 10 {
+		ready.Do(app.Action("key.name", itoa(i+1)))
+	}
+	locked := key("names locked", first("1"))
+	for i := range 10 {
+		locked.Do(app.Action("key.name", itoa(i+1)))
+	}
+	locked.Do("key.lock")
+	correct := key("names corrected", first("1"))
+	for i := range 10 {
+		correct.Do(app.Action("key.name", itoa(i+1)))
+	}
+	correct.Do("key.lock")
+	correct.Do("key.correct")
+	key("letters", first("3"), "a", "c", "e")
+	key("faults found", first("4"), "n", "1", "3")
+	key("faults begun", first("4"), "n", "1", "3", "Enter")
+	key("no key", []string{"6"})
+	return append(samples, galleryKindResults()...)
+}
+
+// galleryKindResults shows the results of these classes, with their keys set and
+// the cards of 11 keyed.
+func galleryKindResults() []Sample {
+	r := kindsSample()
+	show := func(name string, args []string, actions ...string) {
+		r.Visit(link(name, kindsContest.String(), args...))
+		for _, a := range actions {
+			r.Do(a)
+		}
+	}
+	var names, keys, exam []string
+	for i := range 10 {
+		names = append(names, app.Action("key.name", itoa(i+1)))
+		keys = append(keys, app.Action("keying.mark", itoa((i+i/7)%10+1)))
+	}
+	for i := range 50 {
+		exam = append(exam, app.Action("key.name", itoa(i%5+1)))
+	}
+	show("key", []string{"1", "1"}, names...)
+	show("key", []string{"2", "1"}, names...)
+	show("key", []string{"3", "1"}, exam...)
+	show("key", []string{"4", "1"}, "key.none", "key.fault:2", "key.on", "key.none", "key.none", "key.none", "key.none", "key.fault:1", "key.on", "key.none", "key.none", "key.none")
+	show("keying", []string{"1"}, keys...)
+	show("keying", []string{"4"}, "keying.none", "keying.mark:1", "keying.on", "keying.mark:0", "keying.none", "keying.none", "keying.none", "keying.mark:1", "keying.mark:3", "keying.on", "keying.none", "keying.none", "keying.none")
+	show("keying", []string{"5"}, "keying.type:4", "keying.type:2", "keying.type:4", "keying.type:4", "keying.mark:0")
+	at := func(page string, args ...string) *app.State {
+		copied, err := app.NewRunner(3, r.Disk)
+		if err != nil {
+			panic(err)
+		}
+		copied.Visit(link(page, kindsContest.String(), args...))
+		return copied.State
+	}
+	return []Sample{{"results/names, faults and points", at("results", "classes")}, {"slip/names, faults and points", at("slip", "11")}}
 }

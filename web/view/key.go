@@ -23,10 +23,15 @@ func keyPage(s *app.State) m.Node {
 	if err != nil {
 		return keyFault(s, k, err)
 	}
-	if k.Class.Kind == contest.Placing {
+	switch k.Class.Kind {
+	case contest.Placing:
 		return keyPlacing(s, k)
+	case contest.Graded:
+		return keyGraded(s, k)
+	case contest.Awarded:
+		return keyAwarded(s, k)
 	}
-	return keyGraded(s, k)
+	return keyKinds(s, k)
 }
 
 // keyKeys are the keys of the keyboard that the page wants.
@@ -37,6 +42,10 @@ func keyKeys(s *app.State) string {
 		return ""
 	case k.Class.Kind == contest.Placing:
 		return "1 2 3 4 Backspace"
+	case k.Class.Kind == contest.Awarded:
+		return ""
+	case k.Class.Kind != contest.Graded:
+		return "0 1 2 3 4 5 6 7 8 9 a b c d e n Enter ArrowLeft ArrowRight u"
 	}
 	return "a b c n Enter ArrowLeft ArrowRight u f w + - Escape"
 }
@@ -54,8 +63,8 @@ func keyFault(s *app.State, k app.KeyNow, err error) m.Node {
 }
 
 func keyHead(s *app.State, k app.KeyNow) m.Part {
-	done := k.Class.Slots() - k.Key.Missing()
-	sub := words.T("key.sub", done, k.Class.Slots())
+	items := len(k.Key.Items)
+	sub := words.T("key.sub", items-k.Key.Missing(), items)
 	if k.Class.Kind == contest.Placing {
 		sub = s.Open.Head.Name
 	}
@@ -80,6 +89,7 @@ func keyGraded(s *app.State, k app.KeyNow) m.Node {
 				m.El("div", m.ID("at-tiles"), m.Class("at-bird"), keyTiles(s, k)),
 				b.why(false, parts.Para(words.T("verdict.not-official-key"), "soft"), parts.Para(words.T("key.options"), "soft"), parts.Button(words.T("key.set-up"), to(s, "class", itoa(k.Class.No)), parts.Quiet)),
 				m.El("div", m.ID("at-bird"), m.Class("stack", "at-bird"),
+					keyAlso(s, k),
 					keyRemark(s, k),
 					keyPhoto(k),
 					keyLock(s, k),
@@ -156,7 +166,7 @@ func keyLast(s *app.State, k app.KeyNow) m.Node {
 		text, state = said(k, last), words.T("common.where-writing")
 	case k.Closed:
 		text = words.T("finding.seen")
-	case k.Class.Kind == contest.Placing:
+	case k.Class.Kind != contest.Graded:
 		text = ""
 	}
 	return m.El("p", m.ID("said"), m.Class("said"), m.Attr("role", "status"),
@@ -167,17 +177,21 @@ func keyLast(s *app.State, k app.KeyNow) m.Node {
 // said is an entry as it is read back. The item is named where it is not the
 // one that is open.
 func said(k app.KeyNow, last app.Said) string {
-	if k.Item > 0 && last.Item == words.T("key.item", k.Item) {
+	if k.Item > 0 && last.Item == k.ItemName() {
 		return last.Value
 	}
 	return words.T("key.last", last.Item, last.Value)
 }
 
 func keyRemark(s *app.State, k app.KeyNow) m.Part {
-	if k.Closed {
-		return m.If(k.Seen.Note != "", parts.Card("remark", words.T("key.remark"), parts.Para(k.Seen.Note)))
+	label := words.T("key.remark")
+	if k.Class.Kind != contest.Graded {
+		label = words.T("key.remark-item")
 	}
-	in := parts.Input{Name: "remark", Label: words.T("key.remark"), Hint: words.T("key.remark-hint"), Value: k.Seen.Note, Do: "key.remark"}
+	if k.Closed {
+		return m.If(k.Seen.Note != "", parts.Card("remark", label, parts.Para(k.Seen.Note)))
+	}
+	in := parts.Input{Name: "remark", Label: label, Hint: words.T("key.remark-hint"), Value: k.Seen.Note, Do: "key.remark"}
 	if f := s.KeyPage.Fault; f.Field == "remark" {
 		in.Value, in.Error = f.Text, f.What
 	}

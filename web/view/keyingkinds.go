@@ -152,26 +152,33 @@ func kindTiles(class contest.Class, card *app.Draft) m.Node {
 	if n <= mostTiles && !dense(class) {
 		return parts.Tiles(words.T("keying.card"), tiles...)
 	}
-	// On a phone four are seen: the one before, the open one and two to come.
-	near := max(0, min(card.Item-1, n-4))
+	return tileRow(words.T("keying.card"), "keying.item", tiles, card.Item)
+}
+
+// tileRow shows the tiles around the open one, with the ways to those before
+// and after. On a phone it is four: the one before, the open one and two to
+// come.
+func tileRow(label, do string, tiles []parts.Tile, open int) m.Node {
+	n := len(tiles)
+	near := max(0, min(open-1, n-4))
 	for i := range tiles {
 		tiles[i].Far = i < near || i >= near+4
 	}
 	from, to := 0, n
 	if n > mostTiles {
-		from = min(card.Item/10*10, near)
-		to = max(min(card.Item/10*10+10, n), min(near+4, n))
+		from = min(open/10*10, near)
+		to = min(max(open/10*10+10, near+4), n)
 	}
 	way := func(id, label, says string, item int) m.Part {
 		opts := []parts.Opt{parts.ID(id), parts.Says(says), parts.Quiet}
 		if item < 1 || item > n {
 			opts = append(opts, parts.Disabled)
 		}
-		return parts.Button(label, app.Action("keying.item", strconv.Itoa(item)), opts...)
+		return parts.Button(label, app.Action(do, strconv.Itoa(item)), opts...)
 	}
 	return m.El("div", m.ID("card-tiles"), m.Class("tile-pages"),
 		way("tiles-before", "‹", words.T("keying.before-tiles"), near),
-		parts.Tiles(words.T("keying.card"), tiles[from:to]...),
+		parts.Tiles(label, tiles[from:to]...),
 		way("tiles-after", "›", words.T("keying.after-tiles"), near+5))
 }
 

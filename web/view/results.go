@@ -146,19 +146,14 @@ func classResults(s *app.State, r *app.Scored) m.Node {
 // classResult is one class: the best cards, and for each item how many judged
 // it as the key does.
 func classResult(s *app.State, r *app.Scored, c int, class contest.Class) m.Node {
-	items := r.Result.Items[c]
-	bars := make([]figure.Bar, len(items))
-	for i, item := range items {
-		name := words.T("results.item", i+1, r.Keys[c].Items[i].Answer)
-		if class.Kind == contest.Placing {
-			name = words.T("results.order", r.Keys[c].Items[i].Answer)
-		}
-		bars[i] = figure.Bar{Label: name, Value: words.T("results.right", item.Right, item.Cards), Share: share(item.Right, item.Cards)}
+	bars := kindBars(class, r.Keys[c], r.Result.Items[c])
+	if class.Kind == contest.Placing {
+		bars[0].Label = words.T("results.order", r.Keys[c].Items[0].Answer)
 	}
 	return parts.Card("class-result-"+itoa(class.No), words.T("overview.class-title", class.No, class.Name),
 		parts.Para(words.T("results.class-max", r.ClassMax(c))),
 		classRanking(r, c, class),
-		figure.Bars("bars-"+itoa(class.No), words.T("results.items-title", class.Name), "", bars),
+		m.If(len(bars) > 0, figure.Bars("bars-"+itoa(class.No), words.T("results.items-title", class.Name), "", bars)),
 		hardest(class, r, c))
 }
 
@@ -293,6 +288,9 @@ func slipClass(s *app.State, r *app.Scored, c int, ct score.ClassTrail, person c
 	total := words.T("slip.points-of", ct.Total, ct.Max)
 	if class.Kind == contest.Placing {
 		return slipCard(id, class.Name, parts.Para(total, "strong"), placingSlip(class, r.Keys[c].Items[0], ct))
+	}
+	if class.Kind != contest.Graded {
+		return slipCard(id, class.Name, parts.Para(total, "strong"), slipKind(s, class, r.Keys[c], ct, id, person))
 	}
 	columns := []parts.Column{{Text: words.T("slip.item"), Num: true}, {Text: words.T("slip.mark")}, {Text: words.T("slip.key")}, {Text: words.T("slip.points"), Num: true}}
 	rows := make([]parts.TableRow, len(ct.Slots))
