@@ -79,7 +79,7 @@ func frontRegions() []region {
 	return append(rs,
 		site("vent", vent, oval(400, 476, 54, 66)),
 		site("breast", both(breastHalf), nil),
-		site("keel", both(keelHalf), contour{corner(351, 600), corner(449, 600), p(452, 760), corner(445, 948), corner(355, 948), p(348, 760)}),
+		site("keel", both(keelHalf), trace("c351,600 c449,600 452,760 c445,948 c355,948 348,760")),
 		site("neck", neckFront, oval(400, 1036, 58, 60)))
 }
 
@@ -96,8 +96,8 @@ func backRegions() []region {
 
 func wingRegions(rs []region, v View) []region {
 	rs = paired(rs, v, "wing", "drumette", drumetteSeen, oval(176, 824, 60, 62))
-	rs = paired(rs, v, "wing", "flat", flat, contour{corner(30, 800), corner(130, 800), corner(132, 930), corner(30, 930)})
-	return paired(rs, v, "wing", "tip", tip, contour{corner(30, 950), corner(140, 950), corner(142, 1100), corner(40, 1100)})
+	rs = paired(rs, v, "wing", "flat", flat, trace("c30,800 c130,800 c132,930 c30,930"))
+	return paired(rs, v, "wing", "tip", tip, trace("c30,950 c140,950 c142,1100 c40,1100"))
 }
 
 // paired adds a region and its mirror image, the bird's left first.

@@ -204,7 +204,7 @@ func (a artist) front() markup.Part {
 		a.halves(half.thigh),
 		patch("fig-flesh", vent),
 		patch("fig-hollow", ventHole),
-		stroke("fig-crease", contour{p(362, 534), p(380, 540), p(400, 541), p(420, 540), p(438, 534)}),
+		stroke("fig-crease", trace("362,534 380,540 400,541 420,540 438,534")),
 		a.breast(),
 		a.halves(half.leg))
 }
@@ -223,7 +223,7 @@ func (a artist) back() markup.Part {
 
 func (h half) thigh() markup.Part {
 	return markup.Group(h.solid(thigh, "thigh"),
-		h.pores(contour{p(200, 440), p(180, 500), p(190, 580), p(230, 650), p(280, 600), p(310, 520), p(320, 450)}, 30))
+		h.pores(trace("200,440 180,500 190,580 230,650 280,600 310,520 320,450"), 30))
 }
 
 // shackle is the wire frame that holds the hocks.
@@ -231,7 +231,7 @@ func (a artist) shackleBehind() markup.Part {
 	return markup.Group(
 		markup.El("path", markup.Class("fig-wire"), markup.Attr("d", "M400 0V20M216 24C260 18 540 18 584 24")),
 		a.halves(func(h half) markup.Part {
-			return h.stroke("fig-wire", contour{p(244, 22), p(243, 90), p(256, 138), p(277, 150), p(298, 138), p(311, 90), p(310, 22)})
+			return h.stroke("fig-wire", trace("244,22 243,90 256,138 277,150 298,138 311,90 310,22"))
 		}))
 }
 
@@ -241,8 +241,8 @@ func (h half) leg() markup.Part {
 		return markup.Group(h.cut(272, 404, 50, 22), h.patch("fig-gone", drumstick))
 	}
 	return markup.Group(h.stick(),
-		h.stroke("fig-wire", contour{p(243, 90), p(247, 118), p(258, 140)}),
-		h.stroke("fig-wire", contour{p(311, 90), p(307, 118), p(296, 140)}))
+		h.stroke("fig-wire", trace("243,90 247,118 258,140")),
+		h.stroke("fig-wire", trace("311,90 307,118 296,140")))
 }
 
 // stick is the drumstick with its knee and hock.
@@ -251,13 +251,13 @@ func (h half) stick() markup.Part {
 		h.body(drumstick, "leg"),
 		h.stroke("fig-outline", drumstickOuter),
 		h.stroke("fig-outline", drumstickInner),
-		h.patch("fig-bone", contour{p(252, 94), p(260, 78), p(277, 86), p(294, 78), p(302, 94), p(298, 108), p(277, 113), p(256, 108)}),
-		h.stroke("fig-crease", contour{p(277, 88), p(276, 102)}),
+		h.patch("fig-bone", trace("252,94 260,78 277,86 294,78 302,94 298,108 277,113 256,108")),
+		h.stroke("fig-crease", trace("277,88 276,102")),
 		// the knee
-		h.stroke("fig-crease", contour{p(190, 376), p(210, 408), p(246, 430), p(286, 434)}),
-		h.stroke("fig-crease", contour{p(338, 404), p(322, 424), p(306, 430)}),
-		h.stroke("fig-shine", contour{p(258, 210), p(240, 260), p(232, 320)}),
-		h.pores(contour{p(262, 190), p(226, 258), p(208, 330), p(226, 392), p(290, 404), p(330, 350), p(326, 280), p(300, 190)}, 30))
+		h.stroke("fig-crease", trace("190,376 210,408 246,430 286,434")),
+		h.stroke("fig-crease", trace("338,404 322,424 306,430")),
+		h.stroke("fig-shine", trace("258,210 240,260 232,320")),
+		h.pores(trace("262,190 226,258 208,330 226,392 290,404 330,350 326,280 300,190"), 30))
 }
 
 // wing is drawn from the tip inward; where a segment is cut off, the one
@@ -278,8 +278,8 @@ func (h half) wingTip(gone bool) markup.Part {
 	}
 	return markup.Group(
 		h.solid(tip, "tip"),
-		h.stroke("fig-crease", contour{p(88, 970), p(100, 1010), p(118, 1054)}),
-		h.stroke("fig-quills", contour{p(56, 968), p(66, 1004), p(88, 1044), p(112, 1074)}))
+		h.stroke("fig-crease", trace("88,970 100,1010 118,1054")),
+		h.stroke("fig-quills", trace("56,968 66,1004 88,1044 112,1074")))
 }
 
 func (h half) wingFlat(gone, alone bool) markup.Part {
@@ -293,9 +293,9 @@ func (h half) wingFlat(gone, alone bool) markup.Part {
 
 func (h half) flatSkin() markup.Part {
 	return markup.Group(
-		h.stroke("fig-quills", contour{p(80, 782), p(66, 840), p(58, 900), p(58, 936)}),
+		h.stroke("fig-quills", trace("80,782 66,840 58,900 58,936")),
 		// its two bones show through the skin
-		h.stroke("fig-crease", contour{p(104, 788), p(98, 840), p(90, 912)}))
+		h.stroke("fig-crease", trace("104,788 98,840 90,912")))
 }
 
 func (h half) wingDrumette(gone bool) markup.Part {
@@ -304,8 +304,8 @@ func (h half) wingDrumette(gone bool) markup.Part {
 	}
 	return markup.Group(
 		h.solid(drumette, "drumette"),
-		h.stroke("fig-crease", contour{p(104, 744), p(98, 760), p(108, 778)}),
-		h.stroke("fig-shine", contour{p(132, 756), p(174, 784), p(222, 808)}))
+		h.stroke("fig-crease", trace("104,744 98,760 108,778")),
+		h.stroke("fig-shine", trace("132,756 174,784 222,808")))
 }
 
 func (a artist) tailFromFront() markup.Part {
@@ -313,7 +313,7 @@ func (a artist) tailFromFront() markup.Part {
 		return patch("fig-gone", tailFront)
 	}
 	return markup.Group(a.solid(tailFront, "tail"), a.halves(func(h half) markup.Part {
-		return h.stroke("fig-crease", contour{p(388, 366), p(382, 392), p(380, 410)})
+		return h.stroke("fig-crease", trace("388,366 382,392 380,410"))
 	}))
 }
 
@@ -324,8 +324,8 @@ func (a artist) tailFromBack() markup.Part {
 	return markup.Group(
 		a.solid(tailBack, "tail"),
 		// the oil gland and the pits of the tail feathers
-		stroke("fig-crease", contour{p(386, 446), p(392, 434), p(400, 446), p(408, 434), p(414, 446)}),
-		stroke("fig-quills", contour{p(366, 404), p(372, 370), p(386, 352), p(400, 348), p(414, 352), p(428, 370), p(434, 404)}))
+		stroke("fig-crease", trace("386,446 392,434 400,446 408,434 414,446")),
+		stroke("fig-quills", trace("366,404 372,370 386,352 400,348 414,352 428,370 434,404")))
 }
 
 func (a artist) neckFromFront() markup.Part {
@@ -333,7 +333,7 @@ func (a artist) neckFromFront() markup.Part {
 		return patch("fig-gone", neckFront)
 	}
 	return markup.Group(a.solid(neckFront, "neck"), patch("fig-hollow", neckHole), a.halves(func(h half) markup.Part {
-		return h.stroke("fig-crease", contour{p(372, 1000), p(368, 1024), p(370, 1044)})
+		return h.stroke("fig-crease", trace("372,1000 368,1024 370,1044"))
 	}))
 }
 
@@ -342,7 +342,7 @@ func (a artist) neckFromBack() markup.Part {
 		return patch("fig-gone", neckBack)
 	}
 	return markup.Group(a.solid(neckBack, "neck"), a.halves(func(h half) markup.Part {
-		return h.stroke("fig-crease", contour{p(384, 1010), p(380, 1040), p(382, 1066)})
+		return h.stroke("fig-crease", trace("384,1010 380,1040 382,1066"))
 	}))
 }
 
@@ -352,8 +352,8 @@ func (a artist) breast() markup.Part {
 		a.halves(half.lobe),
 		h.patch("fig-rim", both(breastHalf)),
 		// where the breast falls away to the keel
-		h.patch("fig-shade", contour{corner(400, 560), p(388, 600), p(382, 700), p(384, 820), corner(400, 948), p(416, 820), p(418, 700), p(412, 600)}),
-		h.stroke("fig-keel", contour{corner(400, 556), p(401, 700), p(400, 860), corner(400, 950)}),
+		h.patch("fig-shade", trace("c400,560 388,600 382,700 384,820 c400,948 416,820 418,700 412,600")),
+		h.stroke("fig-keel", trace("c400,556 401,700 400,860 c400,950")),
 		a.halves(half.breastSkin))
 }
 
@@ -365,22 +365,22 @@ func (h half) lobe() markup.Part {
 func (h half) breastSkin() markup.Part {
 	return markup.Group(
 		// the wishbone under the skin
-		h.stroke("fig-crease", contour{p(396, 950), p(350, 962), p(300, 940), p(262, 900)}),
-		h.stroke("fig-shine", contour{p(296, 650), p(264, 718), p(248, 790)}),
-		h.pores(contour{p(352, 600), p(300, 650), p(262, 730), p(246, 820), p(276, 900), p(320, 880), p(330, 780), p(350, 680)}, 24))
+		h.stroke("fig-crease", trace("396,950 350,962 300,940 262,900")),
+		h.stroke("fig-shine", trace("296,650 264,718 248,790")),
+		h.pores(trace("352,600 300,650 262,730 246,820 276,900 320,880 330,780 350,680"), 24))
 }
 
 func (a artist) torso() markup.Part {
 	return markup.Group(
 		a.solid(both(torsoHalf), "torso"),
-		stroke("fig-bones", contour{p(400, 500), p(400, 700), p(400, 976)}),
+		stroke("fig-bones", trace("400,500 400,700 400,976")),
 		a.halves(func(h half) markup.Part {
 			return markup.Group(
 				// the oyster beside the backbone
-				h.patch("fig-shade", contour{p(378, 500), p(360, 530), p(354, 572), p(366, 606), p(380, 576), p(384, 530)}),
+				h.patch("fig-shade", trace("378,500 360,530 354,572 366,606 380,576 384,530")),
 				h.patch("fig-blade", blade),
 				h.stroke("fig-border", border),
-				h.pores(contour{p(384, 620), p(346, 650), p(320, 720), p(316, 800), p(322, 880), p(350, 950), p(386, 960)}, 22))
+				h.pores(trace("384,620 346,650 320,720 316,800 322,880 350,950 386,960"), 22))
 		}))
 }
 
@@ -391,5 +391,5 @@ func (h half) haunch() markup.Part {
 		h.stroke("fig-outline", thighBackOuter),
 		h.stroke("fig-crease", thighBackInner),
 		h.hipJoint(),
-		h.pores(contour{p(200, 440), p(180, 500), p(190, 580), p(226, 640), p(262, 600), p(284, 520), p(296, 450)}, 30))
+		h.pores(trace("200,440 180,500 190,580 226,640 262,600 284,520 296,450"), 30))
 }

@@ -10,7 +10,7 @@ import (
 // BreadedPiece is a fried or baked piece in its coating. Bare spots are marks
 // of the kind void.
 type BreadedPiece struct {
-	Shape   string // "tender", "nugget", "patty", "drumette"
+	Shape   string // "tender", "patty", "drumette"; any other is a nugget
 	Odd     bool   // bent, not like its kind
 	Broken  bool   // a piece is missing
 	Cluster bool   // another one sticks to it
@@ -26,36 +26,30 @@ const (
 	breadedY           = 250.0 // middle of the piece
 )
 
-// breaded are the shapes 200 units across and how long such a piece is, in
-// millimetres (common practice).
-var breaded = map[string]struct {
-	long float64
-	c    contour
-}{
-	"tender":   {112, trace("-100,6 -92,-16 -60,-30 -10,-34 40,-40 84,-34 100,-14 90,8 50,18 0,26 -50,32 -88,26")},
-	"nugget":   {46, trace("-100,0 -92,-50 -50,-76 0,-70 54,-80 92,-46 100,8 84,56 40,74 -10,68 -60,76 -94,44")},
-	"patty":    {92, oval(0, 0, 100, 88)},
-	"drumette": {88, trace("-100,-8 -96,-30 -76,-32 -40,-22 10,-44 60,-50 94,-28 100,6 84,42 44,54 0,36 -40,8 -78,12")},
+// breaded gives the outline of a shape, 200 units across, how long such a piece
+// is in millimetres (common practice), and how much to grow it for the sheet.
+func breaded(shape string) (c contour, long, grow float64) {
+	switch shape {
+	case "tender":
+		return trace("-100,6 -92,-16 -60,-30 -10,-34 40,-40 84,-34 100,-14 90,8 50,18 0,26 -50,32 -88,26"), 112, 3.1
+	case "patty":
+		return oval(0, 0, 100, 88), 92, 2.4
+	case "drumette":
+		return trace("-100,-8 -96,-30 -76,-32 -40,-22 10,-44 60,-50 94,-28 100,6 84,42 44,54 0,36 -40,8 -78,12"), 88, 3.1
+	}
+	return trace("-100,0 -92,-50 -50,-76 0,-70 54,-80 92,-46 100,8 84,56 40,74 -10,68 -60,76 -94,44"), 46, 2.4
 }
 
 func breadedSheet(e BreadedPiece) (sheet, contour) {
-	kind, ok := breaded[e.Shape]
-	if !ok {
-		kind = breaded["nugget"]
-	}
-	k := 3.1
-	switch e.Shape {
-	case "nugget", "patty", "":
-		k = 2.4
-	}
-	c := kind.c.grown(k)
+	c, long, grow := breaded(e.Shape)
+	c = c.grown(grow)
 	if e.Odd {
 		for i, q := range c { // bent like a hook and pinched
 			c[i].y = q.y*0.85 + q.x*q.x/500 - 48
 			c[i].x *= 0.86
 		}
 	}
-	s := sheet{view: PieceView, w: breadedW, h: breadedH, scale: 200 * k / kind.long}
+	s := sheet{view: PieceView, w: breadedW, h: breadedH, scale: 200 * grow / long}
 	c = crumbly(c).moved(p(breadedW/2, breadedY))
 	s.sites = []region{site("piece", c, nil)}
 	return s, c
@@ -73,7 +67,7 @@ func Breaded(e BreadedPiece, o Options) markup.Node {
 		coated(left, e.Shade),
 		markup.If(e.Cluster, stroke("fig-seam", contour{p(breadedW/2+10, breadedY-70), p(breadedW/2+90, breadedY-40), p(breadedW/2+190, breadedY-66)})),
 		markup.If(gone != nil, markup.Group(stroke("fig-raw", edge), stroke("fig-gone", gone))),
-		markup.If(e.Shade == "burnt", patch("fig-burnt", hole.grown(0.8).moved(p(breadedW/2-90, breadedY+10)))),
+		markup.If(e.Shade == "burnt", patch("fig-burnt", trace(hole).grown(0.8).moved(p(breadedW/2-90, breadedY+10)))),
 		s.widths(e.Gauges)))
 }
 
@@ -117,7 +111,7 @@ func crumbly(c contour) contour {
 
 // crumbs are short strokes that lie in all directions.
 func crumbs(class string, area contour, step, seed float64) markup.Node {
-	poly := area.polygon()
+	poly := area // its points lie close together
 	lo, hi := bounds(poly)
 	var b []byte
 	n := seed

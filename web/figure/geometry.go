@@ -98,7 +98,7 @@ func (f *fit) turned() markup.Part {
 	}
 	list := ""
 	for _, v := range []float64{f.a, f.b, -f.b, f.a, f.dx, f.dy} {
-		list += " " + strconv.FormatFloat(v, 'f', 3, 64)
+		list += " " + num(v*1000) + "e-3" // appendNum has no decimals
 	}
 	return markup.Attr("gradientTransform", "matrix("+list[1:]+")")
 }

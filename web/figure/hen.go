@@ -1,7 +1,7 @@
 package figure
 
 import (
-	"strings"
+	"sync"
 
 	"keelcard/web/markup"
 )
@@ -12,7 +12,7 @@ const HenView View = "hen"
 // HenPlaces are the places that lose their yellow, in that order: vent, eye
 // ring, earlobe, beak from its base to its tip, bottom of the feet, shanks in
 // front and behind, hock and tops of the toes.
-var HenPlaces = strings.Fields("vent eye-ring earlobe beak-base beak-tip feet-bottom shank-front shank-rear hock-toes")
+var HenPlaces = []string{"vent", "eye-ring", "earlobe", "beak-base", "beak-tip", "feet-bottom", "shank-front", "shank-rear", "hock-toes"}
 
 // Pigment is how yellow a place still is.
 type Pigment string
@@ -31,33 +31,41 @@ const (
 	henTouch   = 55.0 // what answers a tap about it: 50 px across on a drawing 328 px wide
 )
 
+// The hen.
+const (
+	henWhole = `
+		c546,146 530,116 496,102 462,116 444,154 430,216 402,268 352,300 286,312 230,302 184,262 c134,168 c116,196
+		c92,196 c84,228 c62,236 c62,270 c44,286 c58,330 94,368 110,404 112,450 140,510 192,552 266,576 350,572 430,540
+		484,476 506,400 512,330 514,262 526,214 c546,180`
+	henRedComb = "c470,112 c446,116 452,92 c444,66 464,72 470,86 c474,40 490,56 496,80 c512,38 520,60 520,84 c544,60 548,84 538,112 c528,118 500,100"
+	henWattle  = "c532,186 c552,186 566,216 556,246 540,250 526,226"
+	henWing    = "c438,384 390,352 310,350 232,376 c140,432 190,452 250,478 330,492 400,468 436,424"
+	henThigh   = "c296,540 300,580 326,618 c346,640 c374,640 392,606 c420,540"
+	henFarLeg  = "c430,540 c448,530 452,580 444,622 c448,640 c446,734 476,748 c516,762 c470,764 c428,768 c404,760 c426,738 c428,640 424,600"
+)
+
 // henPlaces are the contours of the places; henPins where their numbers stand.
-var (
-	henPlaces = [9][]contour{
+// Made when a hen is first drawn.
+var henPlaces = sync.OnceValue(func() [][]contour {
+	return [][]contour{
 		{oval(124, 436, 15, 22)}, {oval(508, 146, 17, 17)}, {oval(482, 182, 15, 18)},
 		{trace("c546,146 558,148 c572,154 c571,176 c546,180")}, {trace("c572,154 592,162 c606,182 588,178 c571,176")},
 		{trace("c284,776 300,782 330,780 352,778 380,786 420,788 c462,782 448,798 404,802 372,792 346,788 314,796")},
 		{trace("c372,652 c367,742 c357,742 c359,652")}, {trace("c359,652 c357,742 c346,742 c345,652")},
 		{oval(360, 640, 20, 16), trace("c346,742 c367,742 390,756 c456,774 c462,782 400,780 352,770 300,776 c288,768 330,756")},
 	}
-	henPins  = trace("56,560 556,58 372,122 664,300 664,156 600,738 572,606 190,690 556,476")
-	henWhole = trace(`
-		c546,146 530,116 496,102 462,116 444,154 430,216 402,268 352,300 286,312 230,302 184,262 c134,168 c116,196
-		c92,196 c84,228 c62,236 c62,270 c44,286 c58,330 94,368 110,404 112,450 140,510 192,552 266,576 350,572 430,540
-		484,476 506,400 512,330 514,262 526,214 c546,180`)
-	henRedComb = trace("c470,112 c446,116 452,92 c444,66 464,72 470,86 c474,40 490,56 496,80 c512,38 520,60 520,84 c544,60 548,84 538,112 c528,118 500,100")
-	henWattle  = trace("c532,186 c552,186 566,216 556,246 540,250 526,226")
-	henWing    = trace("c438,384 390,352 310,350 232,376 c140,432 190,452 250,478 330,492 400,468 436,424")
-	henThigh   = trace("c296,540 300,580 326,618 c346,640 c374,640 392,606 c420,540")
-	henFarLeg  = trace("c430,540 c448,530 452,580 444,622 c448,640 c446,734 476,748 c516,762 c470,764 c428,768 c404,760 c426,738 c428,640 424,600")
-)
+})
+
+var henPins = sync.OnceValue(func() contour {
+	return trace("56,560 556,58 372,122 664,300 664,156 600,738 572,606 190,690 556,476")
+})
 
 func henSheet() sheet {
 	s := sheet{view: HenView, w: henW, h: henH}
 	for i, name := range HenPlaces {
-		at := henPins[i]
+		at := henPins()[i]
 		r := site(name, oval(at.x, at.y, henPin, henPin), oval(at.x, at.y, henTouch, henTouch))
-		for _, c := range henPlaces[i] {
+		for _, c := range henPlaces()[i] {
 			r.areas, r.polys, r.shape = append(r.areas, c), append(r.polys, c.polygon()), append(r.shape, patch("fig-pad", c))
 		}
 		s.sites = append(s.sites, r)
@@ -76,12 +84,12 @@ func Hen(state func(place string) Pigment, o Options) markup.Node {
 	}
 	return s.draw(o, "fig-tap fig-places", markup.El("g", markup.ID(o.id(HenView)+"-art"), markup.Attr("aria-hidden", "true"),
 		henBird(),
-		markup.Each(henPlaces[:], func(i int, list []contour) markup.Part {
+		markup.Each(henPlaces(), func(i int, list []contour) markup.Part {
 			return markup.Each(list, func(_ int, c contour) markup.Part { return patch("fig-place-"+of(i), c) })
 		}),
 		disc("fig-eye", p(508, 146), 8),
-		markup.Each(henPins, func(i int, at pt) markup.Part {
-			return markup.Group(leader(henPlaces[i][0].center(), at), henNumber(at, i+1, of(i)))
+		markup.Each(henPins(), func(i int, at pt) markup.Part {
+			return markup.Group(leader(henPlaces()[i][0].center(), at), henNumber(at, i+1, of(i)))
 		})))
 }
 
@@ -96,10 +104,10 @@ func henNumber(at pt, n int, state string) markup.Part {
 func henBird() markup.Part {
 	return markup.Group(
 		ellipse("fig-shade", p(380, 790), 200, 10),
-		patch("fig-hen", henFarLeg),
-		patch("fig-comb", henRedComb), patch("fig-comb", henWattle), patch("fig-hen", henThigh),
-		patch("fig-hen", henWhole),
-		patch("fig-hen", henWing),
+		patch("fig-hen", trace(henFarLeg)),
+		patch("fig-comb", trace(henRedComb)), patch("fig-comb", trace(henWattle)), patch("fig-hen", trace(henThigh)),
+		patch("fig-hen", trace(henWhole)),
+		patch("fig-hen", trace(henWing)),
 		each("fig-crease", "128,190 150,250 196,300", "94,214 122,272 170,324", "66,260 100,310 150,350", "60,310 100,350 136,372",
 			"250,400 226,432 200,440", "300,392 276,440 236,462", "352,392 336,446 292,480", "398,404 390,452 350,484",
 			"446,220 470,232 492,226", "424,270 456,288 496,282", "400,318 446,340 498,334", "150,470 190,500 240,514", "320,530 370,528 420,504"))

@@ -149,6 +149,6 @@ func degrees(id string, e LightEgg) markup.Part {
 
 func bloodSpread() markup.Part {
 	return markup.Group(
-		patch("fig-blood-cloud", hole.grown(1.1).moved(p(215, 520))),
-		patch("fig-blood-cloud", hole.mirrored(0).grown(0.8).moved(p(330, 230))))
+		patch("fig-blood-cloud", trace(hole).grown(1.1).moved(p(215, 520))),
+		patch("fig-blood-cloud", trace(hole).mirrored(0).grown(0.8).moved(p(330, 230))))
 }

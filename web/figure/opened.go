@@ -54,8 +54,8 @@ func openedSheet(e OpenedEgg) (s sheet, thin, thick, yolk contour) {
 	_, _, yolkWide, thickWide := e.shape()
 	at := p(openedW/2, openedH/2)
 	yolk = oval(at.x, at.y, yolkWide*openedScale/2, yolkWide*openedScale/2)
-	thick = puddle.grown(thickWide * openedScale / 200).moved(at)
-	thin = hole.mirrored(0).grown(min(thickWide*1.12+16, 138) * openedScale / 200)
+	thick = trace(puddle).grown(thickWide * openedScale / 200).moved(at)
+	thin = trace(hole).mirrored(0).grown(min(thickWide*1.12+16, 138) * openedScale / 200)
 	for i := range thin { // rounder than a bare spot
 		thin[i].y *= 1.28
 	}
@@ -66,7 +66,7 @@ func openedSheet(e OpenedEgg) (s sheet, thin, thick, yolk contour) {
 }
 
 // puddle is 200 units across and nearly as deep.
-var puddle = trace("-100,6 -90,-44 -52,-80 0,-88 56,-78 92,-40 100,8 84,54 46,84 -6,90 -56,78 -90,46")
+const puddle = "-100,6 -90,-44 -52,-80 0,-88 56,-78 92,-40 100,8 84,54 46,84 -6,90 -56,78 -90,46"
 
 // Opened draws an opened egg from above. The lower its white stands, the wider
 // it lies.
@@ -78,7 +78,7 @@ func Opened(e OpenedEgg, o Options) markup.Node {
 		markup.El("defs", markup.ID(id+"-defs"), radial(id+"-ball", p(at.x-34, at.y-40), -1.6*r, stops([]stop{{"0%", "pigment"}, {"55%", "pigment"}, {"100%", "dusk"}}))),
 		markup.El("g", markup.ID(id+"-art"), markup.Attr("aria-hidden", "true"),
 			patch("fig-white-thin", thin), patch("fig-white-thick", thick),
-			markup.If(e.Blood, patch("fig-blood-cloud", hole.grown(0.8).moved(p(at.x+70, at.y+130)))),
+			markup.If(e.Blood, patch("fig-blood-cloud", trace(hole).grown(0.8).moved(p(at.x+70, at.y+130)))),
 			cord(at, r, 1), cord(at, r, -1),
 			filled("fig-edge", id+"-ball", yolk),
 			stroke("fig-shine", contour{p(at.x-56, at.y-30), p(at.x-40, at.y-54), p(at.x-14, at.y-66)})))

@@ -1,7 +1,6 @@
 package figure
 
 import (
-	"slices"
 	"strings"
 
 	"keelcard/web/markup"
@@ -18,46 +17,70 @@ const (
 
 // piece is a part as it lies on its sheet.
 type piece struct {
-	view  View    // side of the bird its art is taken from
-	fits  bool    // drawn where it is on the bird, and brought onto the sheet
-	turn  float64 // degrees clockwise
-	draw  func(half) markup.Part
-	areas []contour
-	hip   contour // a point; nil where there is none
-	joint contour
-	from  string // where it is on the bird: a view and its sites, or of the list within; "" where it does not show
+	id         string
+	view       View    // side of the bird its art is taken from; "" is the front
+	turn       float64 // degrees clockwise
+	from       string  // where it is on the bird: a view, its sites or places within it; "" where it does not show
+	areas      string  // its outline, of contours of the bird
+	hip, joint string  // points; "" where there is none
+	draw       func(half) markup.Part
+	sketch     string  // instead of areas and draw: a shape of its own
+	shift      float64 // of a sketch, to the right
 }
 
-// Names that other lists use for the same parts.
-var partAlias = map[string]string{"whole-leg": "leg", "thigh-with-back": "thigh-with-back-portion", "whole-wing": "wing", "flat": "wing-portion",
-	"breast-quarter-no-wing": "breast-quarter-without-wing"}
-
 func pieceOf(id string) (piece, bool) {
-	if other, ok := partAlias[id]; ok {
-		id = other
+	switch id { // names that a rule book has for the same
+	case "whole-leg":
+		id = "leg"
+	case "thigh-with-back":
+		id = "thigh-with-back-portion"
+	case "whole-wing":
+		id = "wing"
+	case "flat":
+		id = "wing-portion"
+	case "breast-quarter-no-wing":
+		id = "breast-quarter-without-wing"
 	}
-	part, ok := pieces()[id]
-	return part, ok
+	for i := range pieces {
+		if pieces[i].id == id {
+			return pieces[i], true
+		}
+	}
+	return piece{}, false
 }
 
 // PartIDs are the parts that can be drawn.
 func PartIDs() []string {
-	var ids []string
-	for id := range pieces() {
-		ids = append(ids, id)
+	ids := make([]string, len(pieces))
+	for i := range pieces {
+		ids[i] = pieces[i].id
 	}
-	slices.Sort(ids)
 	return ids
 }
 
+func (c piece) outlines() []contour {
+	var out []contour
+	for _, name := range strings.Fields(c.areas) {
+		out = append(out, c.area(name))
+	}
+	if c.sketch != "" {
+		for _, line := range c.lines() {
+			if line.whole {
+				out = append(out, line.c)
+			}
+		}
+	}
+	return out
+}
+
 // fit brings the bird's contours onto the sheet.
-func (c piece) fit() *fit {
-	if !c.fits {
+func (c piece) fit(outlines []contour) *fit {
+	if c.sketch != "" {
 		return nil
 	}
 	var points []pt
 	turn := fitted(pt{}, pt{}, 1, c.turn)
-	for _, area := range c.areas {
+	for _, area := range outlines {
 		points = append(points, turn.of(area.polygon())...)
 	}
 	lo, hi := bounds(points)
@@ -67,9 +90,10 @@ func (c piece) fit() *fit {
 }
 
 func (c piece) sheet() sheet {
-	f := c.fit()
+	outlines := c.outlines()
+	f := c.fit(outlines)
 	whole := region{site: "part"}
-	for i, area := range c.areas {
+	for i, area := range outlines {
 		r := site("part", f.of(area), nil)
 		if i == 0 {
 			whole.at = r.at
@@ -77,9 +101,9 @@ func (c piece) sheet() sheet {
 		whole.areas, whole.polys, whole.shape = append(whole.areas, r.areas...), append(whole.polys, r.polys...), append(whole.shape, r.shape...)
 	}
 	s := sheet{PartView, partSize, partSize, 0, []region{whole}}
-	spot := func(name string, at contour) {
-		if at != nil {
-			q := f.of(at)[0]
+	spot := func(name, at string) {
+		if at != "" {
+			q := f.of(trace(at))[0]
 			s.sites = append(s.sites, site(name, oval(q.x, q.y, 46, 46), nil))
 		}
 	}
@@ -99,8 +123,12 @@ func Part(name string, o Options) markup.Node {
 		id = "part-" + name
 	}
 	o.ID = id
-	a := artist{id: id, view: c.view, to: c.fit()}
-	art := markup.El("g", markup.ID(id+"-art"), markup.Attr("aria-hidden", "true"), c.draw(half{artist: a}))
+	frame := []markup.Part{markup.ID(id + "-art"), markup.Attr("aria-hidden", "true")}
+	if c.sketch != "" {
+		return c.sheet().draw(o, "fig-tap", markup.El("g", append(frame, c.sketched())...))
+	}
+	a := artist{id: id, view: View(or(string(c.view), string(Front))), to: c.fit(c.outlines())}
+	art := markup.El("g", append(frame, c.draw(half{artist: a}))...)
 	return c.sheet().draw(o, "fig-tap", used(a.defs(), art), art)
 }
 
@@ -124,13 +152,24 @@ func PartOnBird(name string, o Options) (markup.Node, bool) {
 	o.chosen, o.Static = strings.Fields(sites), true
 	defs, art := artist{id: o.id(View(view)), view: View(view)}.drawn()
 	return sheetOf(View(view)).draw(o, "fig-bird", defs, art, markup.Each(o.chosen, func(_ int, name string) markup.Part {
-		return markup.If(within[name] != nil, patch("fig-chosen", within[name]))
+		if c := within(name); c != nil {
+			return patch("fig-chosen", c)
+		}
+		return nil
 	})), true
 }
 
-// within are places on the bird that are no sites of it.
-var within = map[string]contour{
-	"breast-half": breastHalf, "back-piece": backPiece,
-	"fillet-inside": trace("c396,580 378,640 366,740 366,840 380,930 c396,940"),
-	"wishbone-seen": trace("c400,930 364,900 320,846 296,860 310,920 350,966 400,972 450,966 490,920 504,860 480,846 436,900"),
+// within are places on the bird that are no sites of it; nil for all others.
+func within(name string) contour {
+	switch name {
+	case "breast-half":
+		return breastHalf
+	case "back-piece":
+		return trace(backPiece)
+	case "fillet-inside":
+		return trace("c396,580 378,640 366,740 366,840 380,930 c396,940")
+	case "wishbone-seen":
+		return trace("c400,930 364,900 320,846 296,860 310,920 350,966 400,972 450,966 490,920 504,860 480,846 436,900")
+	}
+	return nil
 }

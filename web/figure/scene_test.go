@@ -47,7 +47,7 @@ func scenes() []markup.Node {
 	for _, shape := range []string{"", "long", "round", "pointed", "misshapen"} {
 		list = append(list, Shell(ShellEgg{Shape: shape, Ridges: true, Body: true, Thin: true}, with("shell")))
 	}
-	for shape := range breaded {
+	for _, shape := range []string{"tender", "nugget", "patty", "drumette"} {
 		list = append(list, Breaded(BreadedPiece{Shape: shape, Broken: true, Shade: "burnt"}, with("piece")),
 			Breaded(BreadedPiece{Shape: shape, Cluster: true, Shade: "dark"}, with("piece")), Breaded(BreadedPiece{Shape: shape, Odd: true, Shade: "pale"}, with("piece")))
 	}
@@ -64,11 +64,11 @@ func sheets() map[string]sheet {
 	opened, _, _, _ := openedSheet(OpenedEgg{})
 	weak, _, _, _ := openedSheet(OpenedEgg{Height: mm})
 	all := map[string]sheet{"light": lightSheet(0), "shell": shellSheet(0), "opened": opened, "opened weak": weak, "carton": cartonSheet(), "hen": henSheet()}
-	for shape := range breaded {
+	for _, shape := range []string{"tender", "nugget", "patty", "drumette"} {
 		all[shape], _ = breadedSheet(BreadedPiece{Shape: shape})
 	}
-	for id, c := range pieces() {
-		all[id] = c.sheet()
+	for _, c := range pieces {
+		all[c.id] = c.sheet()
 	}
 	return all
 }
@@ -273,7 +273,7 @@ func TestHaughStandsAmongItsLimits(t *testing.T) {
 
 // A bare spot is as long as the gauge of the same length.
 func TestBareSpotIsToScale(t *testing.T) {
-	for shape := range breaded {
+	for _, shape := range []string{"tender", "nugget", "patty", "drumette"} {
 		n := Breaded(BreadedPiece{Shape: shape, Gauges: []Gauge{{inch / 2, ""}}}, Options{Marks: []Mark{{Site: "piece", Kind: "void", Width: inch / 2}}})
 		lo, hi := extent(t, n, "fig-void")
 		from, to := extent(t, n, "fig-length")
@@ -293,7 +293,9 @@ func TestEveryPartIsDrawn(t *testing.T) {
 		ids = append(ids, strings.ReplaceAll(strings.TrimSpace(name), " ", "-"))
 	}
 	slices.Sort(ids)
-	if got := PartIDs(); len(ids) != 30 || !slices.Equal(got, ids) {
+	got := PartIDs()
+	slices.Sort(got)
+	if len(ids) != 30 || !slices.Equal(got, ids) {
 		t.Fatalf("drawn are %v, want %v", got, ids)
 	}
 	seen := map[string]string{}
@@ -364,8 +366,8 @@ func TestHenShowsEachPlaceInItsState(t *testing.T) {
 			t.Errorf("%q: %d half discs", state, got)
 		}
 	}
-	for i, a := range henPins {
-		for _, b := range henPins[:i] {
+	for i, a := range henPins() {
+		for _, b := range henPins()[:i] {
 			if d := math.Hypot(a.x-b.x, a.y-b.y); d < 2*henTouch+8*henW/328 {
 				t.Errorf("the numbers at %v and %v are %.0f apart: under 8 px between their targets", a, b, d)
 			}

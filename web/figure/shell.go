@@ -63,7 +63,7 @@ func Shell(e ShellEgg, o Options) markup.Node {
 	drawn := shellEgg(e.Shape)
 	outline := drawn.outline()
 	if e.Shape == "misshapen" {
-		outline = askew
+		outline = trace(askew)
 	}
 	return s.draw(o, "fig-tap",
 		markup.El("defs", markup.ID(id+"-defs"),
@@ -72,13 +72,13 @@ func Shell(e ShellEgg, o Options) markup.Node {
 			ellipse("fig-shade", p(shellW/2, 232+drawn.wide/2), drawn.long*0.4, 18),
 			filled("fig-edge", id+"-shell", outline),
 			pores(outline, 38, nil),
-			stroke("fig-shine", contour{p(190, 150), p(250, 104), p(330, 84)}),
+			stroke("fig-shine", trace("190,150 250,104 330,84")),
 			markup.If(e.Thin, thinSpots()), markup.If(e.Ridges, drawn.ridges()), markup.If(e.Body, bodyCheck()),
 			s.patches(e)))
 }
 
 // askew is an egg that is decidedly misshapen.
-var askew = trace("82,250 98,150 176,76 270,48 352,66 424,58 506,80 586,138 634,214 636,262 590,314 508,352 436,392 356,392 276,424 182,404 112,338")
+const askew = "82,250 98,150 176,76 270,48 352,66 424,58 506,80 586,138 634,214 636,262 590,314 508,352 436,392 356,392 276,424 182,404 112,338"
 
 // patches are the spots to compare with, each with its name at its right.
 func (s sheet) patches(e ShellEgg) markup.Part {

@@ -21,26 +21,26 @@ func (s sheet) sign(m Mark, at pt) markup.Part {
 	}
 	switch m.Kind {
 	case "bare": // a patch of flesh the skin is gone from
-		return both(contour{p(-6, -30), p(20, -24), p(33, -4), p(24, 20), p(4, 30), p(-22, 24), p(-34, 4), p(-26, -18)}, true, "fig-sign fig-sign-bare")
+		return both(trace("-6,-30 20,-24 33,-4 24,20 4,30 -22,24 -34,4 -26,-18"), true, "fig-sign fig-sign-bare")
 	case "cut": // the two lips of a cut
-		return both(contour{corner(-40, 12), p(-10, -12), corner(40, -12), p(10, 12)}, true, "fig-sign fig-sign-cut")
+		return both(trace("c-40,12 -10,-12 c40,-12 10,12"), true, "fig-sign fig-sign-cut")
 	case "break": // a zigzag
-		return both(contour{corner(-40, 8), corner(-18, -16), corner(-6, 14), corner(10, -16), corner(20, 12), corner(40, -8)}, false, "fig-sign")
+		return both(trace("c-40,8 c-18,-16 c-6,14 c10,-16 c20,12 c40,-8"), false, "fig-sign")
 	case "disjoint": // the head of a bone out of its socket
-		return markup.Group(both(contour{corner(-48, 0), corner(-34, 0)}, false, "fig-sign"), both(oval(-20, 0, 13, 13), true, "fig-sign"),
-			both(contour{p(8, -24), p(23, -11), p(23, 11), p(8, 24)}, false, "fig-sign"), both(contour{corner(26, 0), corner(48, 0)}, false, "fig-sign"))
+		return markup.Group(both(trace("c-48,0 c-34,0"), false, "fig-sign"), both(oval(-20, 0, 13, 13), true, "fig-sign"),
+			both(trace("8,-24 23,-11 23,11 8,24"), false, "fig-sign"), both(trace("c26,0 c48,0"), false, "fig-sign"))
 	case "missing": // a dashed ring struck through
-		return markup.Group(both(oval(0, 0, 32, 32), true, "fig-sign fig-sign-gone"), both(contour{corner(-22, 22), corner(22, -22)}, false, "fig-sign"))
+		return markup.Group(both(oval(0, 0, 32, 32), true, "fig-sign fig-sign-gone"), both(trace("c-22,22 c22,-22"), false, "fig-sign"))
 	case "trim": // an edge cut straight
-		return both(contour{corner(-32, -10), p(-20, 20), p(0, 28), p(20, 20), corner(32, -10)}, true, "fig-sign fig-sign-bare")
+		return both(trace("c-32,-10 -20,20 0,28 20,20 c32,-10"), true, "fig-sign fig-sign-bare")
 	case "stain", "blood", "meat":
 		return disc("fig-"+m.Kind, at, r)
 	case "stains":
 		return scattered(at, r)
 	case "dirt":
-		return patch("fig-dirt", lump.grown(r/100).moved(at))
+		return patch("fig-dirt", trace(lump).grown(r/100).moved(at))
 	case "void":
-		return patch("fig-void", hole.grown(r/100).moved(at))
+		return patch("fig-void", trace(hole).grown(r/100).moved(at))
 	case "deposit":
 		return markup.Group(disc("fig-deposit", at, r*0.6), disc("fig-deposit", p(at.x+r*0.7, at.y+r*0.3), r*0.3), disc("fig-deposit", p(at.x-r*0.5, at.y+r*0.75), r*0.25))
 	case "check":
@@ -50,17 +50,17 @@ func (s sheet) sign(m Mark, at pt) markup.Part {
 				r = 110
 			}
 		}
-		c := hairline.grown(r / 100).moved(at)
+		c := trace(hairline).grown(r / 100).moved(at)
 		return markup.Group(stroke("fig-check-light", c), stroke("fig-check", c))
 	}
 	return both(oval(0, 0, 26, 26), true, "fig-sign")
 }
 
 // Shapes 200 units across, to be grown to size.
-var (
-	lump     = trace("-100,10 -70,-30 -64,-74 -20,-60 16,-92 44,-58 84,-62 78,-16 100,18 62,40 58,84 10,66 -30,90 -50,52 -88,54")
-	hole     = trace("-100,6 -82,-44 -36,-60 -8,-40 30,-66 70,-42 100,-4 74,24 70,58 22,50 -14,70 -54,46 -84,44")
-	hairline = trace("c-100,-30 c-64,-8 c-48,-22 c-8,10 c10,-4 c44,26 c62,8 c100,30")
+const (
+	lump     = "-100,10 -70,-30 -64,-74 -20,-60 16,-92 44,-58 84,-62 78,-16 100,18 62,40 58,84 10,66 -30,90 -50,52 -88,54"
+	hole     = "-100,6 -82,-44 -36,-60 -8,-40 30,-66 70,-42 100,-4 74,24 70,58 22,50 -14,70 -54,46 -84,44"
+	hairline = "c-100,-30 c-64,-8 c-48,-22 c-8,10 c10,-4 c44,26 c62,8 c100,30"
 )
 
 // scattered draws seven spots that cover together what one of radius r covers.
