@@ -44,6 +44,8 @@ func (r *runner) carryOut(e app.Effect) {
 			e.Text += "\n" + wholeAddress(e.Hash)
 		}
 		go func() { r.offered(e.Tag)(files.ShareText(e)) }()
+	case app.LoadRest:
+		page().loadRest()
 	case app.UpdateShell:
 		page().takeUpdate()
 	case app.Persist:

@@ -25,6 +25,21 @@ func (p shellPage) scheme(name string) { p.Call("scheme", name) }
 // takeUpdate starts the version that waits.
 func (p shellPage) takeUpdate() { p.Call("takeUpdate") }
 
+// restAway tells whether the second part of the program is still to come.
+func (p shellPage) restAway() bool { return p.Get("rest").String() == "away" }
+
+// loadRest asks for the second part of the program.
+func (p shellPage) loadRest() { p.Call("loadRest") }
+
+// onRest calls tell when the second part of the program came, or did not come.
+// From now on it is on its way.
+func (p shellPage) onRest(tell func(came bool)) {
+	p.Call("onRest", js.FuncOf(func(_ js.Value, args []js.Value) any {
+		tell(args[0].Bool())
+		return nil
+	}))
+}
+
 // saves tells the page how many saves are done and how many are under way.
 func (p shellPage) saves(done, pending int) {
 	p.Set("saved", done)

@@ -96,6 +96,9 @@ func (r *runner) boot() error {
 	if !r.writer.Writing() {
 		r.update(app.Msg{Do: "reader"})
 	}
+	if page().restAway() {
+		r.update(app.Msg{Do: "rest-away"})
+	}
 	r.update(app.Msg{Do: "boot", Args: []string{address()}})
 	return nil
 }
@@ -141,6 +144,13 @@ func (r *runner) listen() {
 		border.Handler{Event: "pointerdown", Run: func(js.Value) { r.pressed = time.Now() }},
 		border.Handler{Event: "pointerup", Run: func(js.Value) { r.pressed = time.Time{} }},
 		border.Handler{Event: "pointercancel", Run: func(js.Value) { r.pressed = time.Time{} }})
+	page().onRest(func(came bool) {
+		if came {
+			r.mailbox.put(app.Msg{Do: "rest-loaded"})
+		} else {
+			r.mailbox.put(app.Msg{Do: "rest-failed"})
+		}
+	})
 	page().onUpdate(func() { r.mailbox.put(app.Msg{Do: "update-waiting"}) })
 	page().onFile(func(name string, data []byte) {
 		r.arrived("share", files.File{Name: name, Bytes: data})

@@ -33,7 +33,7 @@ type State struct {
 	ReadOnly bool   // another tab writes
 	Newer    bool   // a new version of the app waits
 	Rest     Rest
-	Signing  bool   // initials were first given on the page that is shown
+	Signing  bool // initials were first given on the page that is shown
 
 	Call     Call
 	Setup    Setup

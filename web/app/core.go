@@ -20,6 +20,7 @@ func coreHandlers() handlers {
 		"load-failed":    loadFailed,
 		"persisted":      persisted,
 		"offered":        offered,
+		"file":           fileArrived,
 		"reader":         func(s *State, m Msg) []Effect { s.ReadOnly = true; return nil },
 		"update-waiting": func(s *State, m Msg) []Effect { s.Newer = true; return nil },
 		"update-take":    func(s *State, m Msg) []Effect { return []Effect{UpdateShell{}} },
@@ -76,18 +77,12 @@ func openPage(s *State, m Msg) []Effect {
 // pressKey hands a key of the keyboard to the page that is shown; the key is
 // the first argument.
 func pressKey(s *State, m Msg) []Effect {
-	if h, ok := table()["key."+s.Page.Name]; ok {
-		return h(s, m)
-	}
-	return nil
+	return s.run("key."+s.Page.Name, m)
 }
 
 // enter readies the state of the page that is shown, once its contest is open.
 func (s *State) enter(m Msg) []Effect {
-	if h, ok := table()["enter."+s.Page.Name]; ok {
-		return h(s, m)
-	}
-	return nil
+	return s.run("enter."+s.Page.Name, m)
 }
 
 // goTo opens a page from within the app.
@@ -177,4 +172,9 @@ func setScheme(s *State, m Msg) []Effect {
 func setAloud(s *State, m Msg) []Effect {
 	s.Phone.Aloud = m.Arg(0) == "on"
 	return []Effect{s.save(s.phoneOp())}
+}
+
+// fileArrived passes a file to the page that asked for it.
+func fileArrived(s *State, m Msg) []Effect {
+	return s.run("file."+m.Arg(0), m)
 }

@@ -110,6 +110,10 @@ type Scheme struct{ Name string }
 // UpdateShell takes the new version of the app that waits.
 type UpdateShell struct{}
 
+// LoadRest asks for the second part of the program. The answer is
+// "rest-loaded" or "rest-failed".
+type LoadRest struct{}
+
 func (Save) effect()        {}
 func (Load) effect()        {}
 func (Pick) effect()        {}
@@ -123,3 +127,4 @@ func (Persist) effect()     {}
 func (Route) effect()       {}
 func (Scheme) effect()      {}
 func (UpdateShell) effect() {}
+func (LoadRest) effect()    {}

@@ -68,7 +68,6 @@ func handoverHandlers() handlers {
 		"take-in.dismiss": func(s *State, m Msg) []Effect { s.TakeIn = TakeIn{}; return nil },
 		"file.take-in":    func(s *State, m Msg) []Effect { return arrived(s, m, m.Arg(1), m.Bytes) },
 		"file.share":      fileShared,
-		"file":            fileArrived,
 	}
 }
 
@@ -81,14 +80,6 @@ func takeInPick(s *State, m Msg) []Effect {
 func takeInPaste(s *State, m Msg) []Effect {
 	s.TakeIn.Faults = nil
 	return arrived(s, m, words.T("take-in.pasted"), []byte(m.Text))
-}
-
-// fileArrived passes a file to the page that asked for it.
-func fileArrived(s *State, m Msg) []Effect {
-	if h, ok := table()["file."+m.Arg(0)]; ok {
-		return h(s, m)
-	}
-	return nil
 }
 
 // fileShared takes a file that was shared to the app or opened with it.

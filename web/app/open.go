@@ -94,8 +94,8 @@ func loaded(s *State, m Msg) []Effect {
 	case "forget-drafts":
 		return []Effect{s.save(removals(BucketDraft, m.Found)...)}
 	}
-	if h, ok := table()["loaded."+what]; ok {
-		return h(s, m)
+	if Handles("loaded." + what) {
+		return s.run("loaded."+what, m)
 	}
 	i := slices.IndexFunc(s.Contests, func(h Head) bool { return h.ID == id })
 	if what != "contest" || i < 0 || s.Page.Contest != id {

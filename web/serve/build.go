@@ -32,13 +32,17 @@ func build(root string, level int, stamp string) (*site, error) {
 	if err != nil {
 		return nil, err
 	}
-	if plain["app.wasm"], err = buildProgram(root, filepath.Join(work, "app.wasm")); err != nil {
+	program, err := compile(root, "./wasm/app", filepath.Join(work, "app.wasm"))
+	if err != nil {
 		return nil, err
 	}
+	plain["app.wasm"] = program
 	if level == small {
-		if plain["app.wasm"], err = forgetNames(plain["app.wasm"]); err != nil {
+		parts, err := release(root, program)
+		if err != nil {
 			return nil, err
 		}
+		plain["app.wasm"], plain[secondFile] = parts.first, parts.second
 		for name, body := range plain {
 			plain[name] = squeeze(name, body)
 		}
@@ -53,7 +57,11 @@ func build(root string, level int, stamp string) (*site, error) {
 // assemble puts the version and the lists in their places and compresses.
 func assemble(plain map[string][]byte, stamp string, pack packer) (*site, error) {
 	s := &site{files: map[string]*file{}, version: versionOf(plain, stamp)}
-	plain["index.html"] = fill(plain["index.html"], shell.VersionMark, s.version, shell.PolicyMark, shell.Policy)
+	rest := ""
+	if plain[secondFile] != nil {
+		rest = secondFile
+	}
+	plain["index.html"] = fill(plain["index.html"], shell.VersionMark, s.version, shell.PolicyMark, shell.Policy, shell.RestMark, rest)
 	plain["sw.js"] = fill(plain["sw.js"], shell.VersionMark, s.version, shell.FilesMark, storedFiles(plain))
 	for path, body := range plain {
 		f := &file{body: body}
@@ -90,18 +98,18 @@ var inlined = []string{
 	"crypto/internal/fips140/sha512",
 }
 
-// buildProgram compiles wasm/app. Paths, symbols, the build id and the state of
-// the repository stay out, so that the same source gives the same bytes.
-func buildProgram(root, out string) ([]byte, error) {
+// compile builds a program for the browser. Paths, symbols, the build id and the
+// state of the repository stay out, so that the same source gives the same bytes.
+func compile(root, pkg, out string) ([]byte, error) {
 	args := []string{"build", "-trimpath", "-buildvcs=false", "-ldflags=-s -w -buildid=", "-gcflags=all=-l"}
-	for _, pkg := range inlined {
-		args = append(args, "-gcflags="+pkg+"=")
+	for _, fast := range inlined {
+		args = append(args, "-gcflags="+fast+"=")
 	}
-	cmd := exec.Command("go", append(args, "-o", out, "./wasm/app")...)
+	cmd := exec.Command("go", append(args, "-o", out, pkg)...)
 	cmd.Dir = root
 	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm")
 	if message, err := cmd.CombinedOutput(); err != nil {
-		return nil, fmt.Errorf("building wasm/app: %w\n%s", err, message)
+		return nil, fmt.Errorf("building %s: %w\n%s", pkg, err, message)
 	}
 	program, err := os.ReadFile(out)
 	if err != nil {

@@ -150,7 +150,7 @@ func (r *reader) unsigned() int {
 // signed reads a number in the format's signed form, seven bits a byte.
 func (r *reader) signed() int64 {
 	var v int64
-	for shift := 0; shift < 63; shift += 7 {
+	for shift := 0; shift < 70; shift += 7 {
 		b := r.take(1)[0]
 		v |= int64(b&0x7f) << shift
 		if b < 0x80 {

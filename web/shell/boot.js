@@ -8,7 +8,9 @@
 (() => {
   const root = document.documentElement;
   const SCHEME = "keelcard.scheme";
+  const REST = root.dataset.rest; // the second part of the program, "" when it is in one
   const SHARED = "keelcard-shared"; // as in sw.js
+  const KEPT = "keelcard-app-" + root.dataset.version; // as in sw.js
 
   const keelcard = {
     version: root.dataset.version,
@@ -18,8 +20,11 @@
     pending: 0, // saves asked for and not yet on the disk
     update: false, // a new version waits
     trouble: "", // the message on the screen, if something failed
+    rest: REST ? "away" : "here", // where the second part of the program is
     scheme,
     failed,
+    loadRest,
+    onRest,
     takeUpdate,
     onUpdate,
     onFile,
@@ -133,6 +138,7 @@
     try {
       const go = new Go();
       const instance = await WebAssembly.instantiate(await compiled, go.importObject);
+      first = instance.exports;
       go.run(instance).then(
         () => stopped(""),
         (error) => stopped(String(error)),
@@ -153,6 +159,50 @@
         "Everything shown as saved is safe on this phone. Start again to go on where you were.",
         detail,
       );
+    }
+  }
+
+  // The second part of the program: pages that are rarely opened. It puts its
+  // functions into the table of the first part, in whose memory it works; one of
+  // another version finds no table of its name and is refused. It is fetched by
+  // itself once the first page is drawn and the browser has nothing else to do,
+  // and at once when somebody waits for it.
+
+  let first; // what the first part shows of itself
+  let coming; // the second part, while it is on its way
+  let restCame = () => {};
+
+  function onRest(tell) {
+    restCame = tell;
+    (window.requestIdleCallback ?? setTimeout)(loadRest);
+  }
+
+  async function loadRest() {
+    if (keelcard.rest === "away") {
+      coming ??= fetchRest();
+      try {
+        await coming;
+        keelcard.rest = "here";
+      } catch (error) {
+        console.info("The second part of the program did not come:", String(error));
+      }
+      coming = undefined;
+    }
+    restCame(keelcard.rest === "here");
+  }
+
+  async function fetchRest() {
+    try {
+      await WebAssembly.instantiateStreaming(fetch(REST), { first });
+    } catch {
+      // As for the first part. Or there is no connection, and the service worker
+      // keeps it since after this page was opened. Or it was of another version.
+      const kept = await globalThis.caches?.match(REST, { cacheName: KEPT }).catch(() => undefined);
+      const response = kept ?? (await fetch(REST, { cache: "reload" }));
+      if (!response.ok) {
+        throw new Error(`${REST}: ${response.status} ${response.statusText}`);
+      }
+      await WebAssembly.instantiate(await response.arrayBuffer(), { first });
     }
   }
 

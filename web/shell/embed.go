@@ -23,6 +23,7 @@ const (
 // The places in index.html and sw.js that the build fills.
 const (
 	VersionMark = "@VERSION@"
+	RestMark    = "@REST@" // the name of the second part of the program, "" when there is none
 	PolicyMark  = "@POLICY@"
 	FilesMark   = "@FILES@"
 )

@@ -66,7 +66,7 @@ func TestNothingFromElsewhere(t *testing.T) {
 
 func TestMarksAreInTheirPlaces(t *testing.T) {
 	for path, marks := range map[string][]string{
-		"index.html": {shell.VersionMark, shell.PolicyMark},
+		"index.html": {shell.VersionMark, shell.PolicyMark, shell.RestMark},
 		"sw.js":      {shell.VersionMark, shell.FilesMark},
 	} {
 		for _, mark := range marks {

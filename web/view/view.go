@@ -70,10 +70,10 @@ func loading(s *app.State) m.Node {
 // come yet.
 func awaited(s *app.State) m.Node {
 	if s.Rest.Failed {
-		return parts.Main(parts.TopBar(words.T("core.rest-failed"), "", "#/", ""),
+		return parts.Main(parts.TopBar(words.T("core.rest-failed"), "", words.T("home.title"), toPage("home")),
 			parts.Para(words.T("core.rest-failed-fix")), parts.Button(words.T("core.rest-again"), "rest-again", parts.Primary))
 	}
-	return parts.Main(parts.TopBar(words.T("core.rest-loading"), "", "#/", ""))
+	return parts.Main(parts.TopBar(words.T("core.rest-loading"), "", words.T("home.title"), toPage("home")))
 }
 
 // edge is what waits at the edge of the page without being in the way. It
