@@ -20,6 +20,7 @@ type Shelf struct {
 	File   string           // name of the last file that was no good
 	Faults engine.Faults    // all that is wrong with it
 	Gone   *rulebook.Book   // the book that was taken off last
+	Line   LineForm         // the line that is being decided for a contest
 }
 
 const mostBooks = 50 // brought in on one phone
@@ -189,14 +190,8 @@ func booksPick(s *State, m Msg) []Effect {
 // is wrong with it. A book must not take the name of a published one.
 func readBook(data []byte) (*rulebook.Book, engine.Faults) {
 	b, err := rulebook.Decode(data)
-	switch e := err.(type) {
-	case nil:
-	case engine.Faults:
-		return nil, e
-	case *engine.Error:
-		return nil, engine.Faults{e}
-	default:
-		return nil, engine.Faults{{Code: "app.book", What: err.Error(), Cause: err}}
+	if err != nil {
+		return nil, faultsOf(err)
 	}
 	if published, ok := rulebook.ByID(b.ID); ok && published.Hash() != b.Hash() {
 		return nil, engine.Faults{engine.New("app.book-id", "id", words.T("book.taken-id", b.ID), words.T("book.taken-id-fix", b.ID))}

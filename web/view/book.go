@@ -115,11 +115,10 @@ func bookBack(s *app.State) string {
 type reading struct {
 	s        *app.State
 	book     *rulebook.Book
-	base     string             // address of the book's page
-	at       []string           // only these factors, nil for all
-	resolved map[string]string  // choices as they are made
-	class    *contest.Class     // the class whose book it is, nil outside a contest
-	line     func(i int) m.Part // what stands under a limit, nil for nothing
+	base     string            // address of the book's page
+	at       []string          // only these factors, nil for all
+	resolved map[string]string // choices as they are made
+	class    *contest.Class    // the class whose book it is, nil outside a contest
 	hits     int
 }
 
@@ -459,6 +458,7 @@ func (r *reading) factor(f rulebook.Factor, limits []numbered) m.Node {
 		m.If(f.Meaning != "", parts.Para(f.Meaning)),
 		m.Each(append(r.conditions(f.When), shared...), func(_ int, t string) m.Part { return parts.Para(t, "soft") }),
 		r.limitTable(f, limits, len(shared) > 0),
+		r.opened(f, limits),
 		r.counts(f),
 		r.standing(limits))
 }
@@ -532,17 +532,29 @@ func (r *reading) cell(f rulebook.Factor, of rulebook.Limit, grade string, limit
 		if l.Grade == grade && sameCase(of, l.Limit) {
 			return m.Group(
 				m.El("span", m.ID("bound-"+itoa(l.no)), m.Class("strong"), m.Text(app.Capital(r.allowText(f, l.Limit)))),
-				m.If(r.line != nil, m.El("div", m.Class("no-print"), r.under(l.no))))
+				m.If(l.Confidence == rulebook.LocalRule, m.El("span", m.Class("fact", "light"), m.Text(words.T("verdict.local")))),
+				r.under(f, l))
 		}
 	}
 	return m.El("span", m.Class("soft"), m.Text(words.T("book.no-bound")))
 }
 
-func (r *reading) under(no int) m.Part {
-	if r.line == nil {
+// under is what may be done with a line of the book of a class.
+func (r *reading) under(f rulebook.Factor, l numbered) m.Part {
+	if r.class == nil {
 		return m.Group()
 	}
-	return r.line(no)
+	return r.lineButton(l, f)
+}
+
+// opened is the line that is being decided otherwise, if it is one of these.
+func (r *reading) opened(f rulebook.Factor, limits []numbered) m.Part {
+	for _, l := range limits {
+		if r.class != nil && l.no+1 == r.s.Shelf.Line.No {
+			return r.lineForm(f, l)
+		}
+	}
+	return m.Group()
 }
 
 // origin is where a limit comes from.
@@ -568,6 +580,9 @@ func (r *reading) standing(limits []numbered) m.Part {
 		m.Each(itself, func(_ int, t string) m.Part { return parts.Para(t, "soft") }),
 		m.If(len(origins) > 0, m.El("ul", m.Class("options"), m.Each(origins, func(_ int, o origin) m.Part {
 			text := strings.Join(labels[o], "; ")
+			if o.confidence == rulebook.LocalRule {
+				return m.El("li", m.Text(words.T("book.labelled", text, words.T("verdict.local-rule", o.note))))
+			}
 			switch {
 			case len(origins) == 1:
 				text = noteText(o.note)

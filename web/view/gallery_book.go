@@ -48,16 +48,72 @@ func galleryBook() []Sample {
 	return append(samples, galleryClassBook()...)
 }
 
-// galleryClassBook shows the book of a class of a contest.
+// galleryClassBook shows the book of a class of a contest: as it is, a line
+// being held otherwise, what follows from that, other books.
 func galleryClassBook() []Sample {
-	at := func(args []string, taps ...string) *app.State {
-		return sampleAt(sampleContest(sampleClasses...), "class-book", args, taps...)
+	of := link("class-book", keyContest.String(), "1")
+	show := func(name string, taps ...string) Sample {
+		r := keySample("WR")
+		for _, a := range []string{"key.site:breast", "key.defect:breast:bare-flesh", "key.set:length:3/8 in", "key.set:share:5 %", "key.answer:A"} {
+			if r.State.Page.Name != "key" {
+				r.Visit(link("key", keyContest.String(), "1", "1"))
+			}
+			tapped(r, a)
+		}
+		r.Visit(of)
+		for i := 0; i < len(taps); i += 2 {
+			r.Type(taps[i], taps[i+1])
+		}
+		return Sample{"class-book/" + name, r.State}
 	}
+	const longer = "bound=3%2F8+in&allowed=yes&why=Small+birds+this+year%2C+agreed+before+the+start&who=WR"
+	file := func(name, data string) Sample {
+		r := keySample("WR")
+		r.Visit(of)
+		r.Send(app.Msg{Do: "file", Args: []string{"class-book", "barn-rules.book.txt"}, Bytes: []byte(data)})
+		return Sample{"class-book/" + name, r.State}
+	}
+	hens := keySample("WR")
+	hens.Visit(link("class-book", keyContest.String(), "2"))
+	line := app.Action("class-book.line", itoa(breastLimit()))
+	one := keySample("WR")
+	one.Visit(link("class-book", keyContest.String(), "1", "at", "meat-depth"))
+	why := show("", line, "", "class-book.hold", longer)
+	runner := keySample("WR")
+	runner.State = why.State
+	runner.Visit(link("key", keyContest.String(), "1", "1"))
+	tapped(runner, "key.why")
 	return []Sample{
-		{"class-book/as published", at([]string{"1"})},
-		{"class-book/one limit", at([]string{"1", "at", "meat-depth"})},
-		{"class-book/hens have none", at([]string{"2"})},
+		show("as published"),
+		{"class-book/one limit", one.State},
+		show("a line opened", line, ""),
+		show("a line not taken", line, "", "class-book.hold", "bound=so+long&allowed=no&why=&who="),
+		show("a line held otherwise", line, "", "class-book.hold", longer),
+		file("a file with faults", badBook()),
+		file("another book", ownCarcass()),
+		{"class-book/hens have none", hens.State},
+		{"key/by a local rule", runner.State},
 	}
+}
+
+// breastLimit is the place, from 1, of the limit for bare spots on breast and
+// legs of birds over 2 to 6 lb.
+func breastLimit() int {
+	b, _ := rulebook.ByID("carcass-youth")
+	for i, l := range b.Limits {
+		if l.Factor == "spot-breast-legs" {
+			return i + 1
+		}
+	}
+	panic("the youth book has no limit for bare spots on the breast")
+}
+
+// ownCarcass is the file of a carcass book made from a published one.
+func ownCarcass() string {
+	b, _ := rulebook.ByID("carcass-youth")
+	own := *b
+	own.ID, own.Base, own.Edition, own.Title = "barn-carcass", b.ID, "2026-05-01", "Carcasses, as judged in our barn"
+	return string(app.Readable(own.Encode()))
 }
 
 func bookPhone() *app.Runner {

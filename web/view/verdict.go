@@ -99,6 +99,9 @@ func both(a amount.Amount) string {
 
 // limitSource says where a limit comes from and how well that is known.
 func (b bench) limitSource(l rulebook.Limit) m.Part {
+	if l.Confidence == rulebook.LocalRule {
+		return parts.Para(words.T("verdict.local-rule", l.Note), "strong")
+	}
 	return m.Group(m.If(l.Note != "", parts.Para(l.Note, "soft")), b.source(l.Source, l.Confidence))
 }
 
