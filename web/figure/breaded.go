@@ -10,15 +10,15 @@ import (
 // BreadedPiece is a fried or baked piece in its coating. Bare spots are marks
 // of the kind void.
 type BreadedPiece struct {
-	Shape   string // "tender", "patty", "drumette"; any other is a nugget
+	Shape   string // "tender", "patty", "drumette" or "bone-in"; any other is a nugget
 	Odd     bool   // bent, not like its kind
 	Broken  bool   // a piece is missing
 	Cluster bool   // another one sticks to it
 	Shade   string // "" golden brown, "pale", "dark", "burnt" in one place
-	Gauges  []Gauge
 }
 
-// PieceView is a breaded piece. Its site is piece.
+// PieceView is a breaded piece, or three. The sites are piece-1 to piece-3;
+// "piece" takes them as one.
 const PieceView View = "piece"
 
 const (
@@ -34,41 +34,63 @@ func breaded(shape string) (c contour, long, grow float64) {
 		return trace("-100,6 -92,-16 -60,-30 -10,-34 40,-40 84,-34 100,-14 90,8 50,18 0,26 -50,32 -88,26"), 112, 3.1
 	case "patty":
 		return oval(0, 0, 100, 88), 92, 2.4
-	case "drumette":
+	case "drumette", "bone-in":
 		return trace("-100,-8 -96,-30 -76,-32 -40,-22 10,-44 60,-50 94,-28 100,6 84,42 44,54 0,36 -40,8 -78,12"), 88, 3.1
 	}
 	return trace("-100,0 -92,-50 -50,-76 0,-70 54,-80 92,-46 100,8 84,56 40,74 -10,68 -60,76 -94,44"), 46, 2.4
 }
 
-func breadedSheet(e BreadedPiece) (sheet, contour) {
-	c, long, grow := breaded(e.Shape)
-	c = c.grown(grow)
-	if e.Odd {
-		for i, q := range c { // bent like a hook and pinched
-			c[i].y = q.y*0.85 + q.x*q.x/500 - 48
-			c[i].x *= 0.86
+// breadedSheet gives the outlines of the pieces, too.
+func breadedSheet(list []BreadedPiece) (sheet, []contour) {
+	s := sheet{view: PieceView, w: breadedW, h: breadedH}
+	var all []contour
+	for i, e := range list {
+		c, long, grow := breaded(e.Shape)
+		at := p(breadedW/2, breadedY)
+		if len(list) > 1 {
+			if grow > 3 {
+				lo, hi := bounds(c)
+				grow, at = 150/(hi.y-lo.y), p(breadedW/2, breadedY+158*float64(i-1))
+			} else {
+				grow, at = 1.05, p(breadedW/2+232*float64(i-1), breadedY)
+			}
 		}
+		c = c.grown(grow)
+		if e.Odd {
+			for i, q := range c { // bent like a hook and pinched
+				c[i] = p(q.x*0.86, q.y*0.85+grow*(q.x*q.x/grow/grow/160-15))
+			}
+		}
+		c = crumbly(c).moved(at)
+		s.scale = 200 * grow / long
+		s.sites, all = append(s.sites, site("piece-"+num(float64(i+1)), c, nil)), append(all, c)
 	}
-	s := sheet{view: PieceView, w: breadedW, h: breadedH, scale: 200 * grow / long}
-	c = crumbly(c).moved(p(breadedW/2, breadedY))
-	s.sites = []region{site("piece", c, nil)}
-	return s, c
+	return s, all
 }
 
-// Breaded draws a piece with spots to scale beside 1/4 in and 1/2 in.
-func Breaded(e BreadedPiece, o Options) markup.Node {
-	s, c := breadedSheet(e)
+// Breaded draws a piece, or three of a kind, with spots to scale beside lengths
+// to compare with; no lengths are 1/4 in and 1/2 in.
+func Breaded(list []BreadedPiece, gauges []Gauge, o Options) markup.Node {
+	s, outlines := breadedSheet(list)
+	return s.draw(o, "fig-tap", markup.El("g", markup.ID(o.id(PieceView)+"-art"), markup.Attr("aria-hidden", "true"),
+		markup.Each(list, func(i int, e BreadedPiece) markup.Part { return e.drawn(outlines[i], s.sites[i].at) }),
+		s.widths(gauges)))
+}
+
+func (e BreadedPiece) drawn(c contour, at pt) markup.Part {
+	lo, hi := bounds(c)
+	k := (hi.x - lo.x) / 480 // of a nugget alone
+	spot := func(x, y float64) pt { return p(at.x+x*k, at.y+y*k) }
 	left, gone, edge := c, contour(nil), contour(nil)
 	if e.Broken {
 		left, gone, edge = bitten(c)
 	}
-	return s.draw(o, "fig-tap", markup.El("g", markup.ID(o.id(PieceView)+"-art"), markup.Attr("aria-hidden", "true"),
-		markup.If(e.Cluster, coated(c.moved(p(-breadedW/2, -breadedY)).grown(0.62).moved(p(breadedW/2+130, breadedY-110)), e.Shade)),
+	return markup.Group(
+		markup.If(e.Cluster, coated(c.moved(p(-at.x, -at.y)).grown(0.62).moved(spot(130, -110)), e.Shade)),
 		coated(left, e.Shade),
-		markup.If(e.Cluster, stroke("fig-seam", contour{p(breadedW/2+10, breadedY-70), p(breadedW/2+90, breadedY-40), p(breadedW/2+190, breadedY-66)})),
+		markup.If(e.Cluster, stroke("fig-seam", contour{spot(10, -70), spot(90, -40), spot(190, -66)})),
 		markup.If(gone != nil, markup.Group(stroke("fig-raw", edge), stroke("fig-gone", gone))),
-		markup.If(e.Shade == "burnt", patch("fig-burnt", trace(hole).grown(0.8).moved(p(breadedW/2-90, breadedY+10)))),
-		s.widths(e.Gauges)))
+		markup.If(e.Shade == "burnt", patch("fig-burnt", trace(hole).grown(0.45*k).moved(spot(-70, -20)))))
 }
 
 // widths are lengths to compare with, under the piece.

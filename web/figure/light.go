@@ -21,7 +21,8 @@ type LightEgg struct {
 	Blood        bool          // blood spread through the white
 }
 
-// LightView is the egg before the light. Its sites are air-cell, white and yolk.
+// LightView is the egg before the light. Its sites are air-cell, white, yolk
+// and whole, the dark about the egg.
 const LightView View = "light"
 
 const (
@@ -39,12 +40,10 @@ func lightSheet(length amount.Length) sheet {
 	if length <= 0 {
 		length = eggLength
 	}
-	cell := lightEgg.cap(150)
-	return sheet{LightView, lightW, lightH, lightLong * float64(amount.Millimetre) / float64(length), []region{
-		{site: "white", at: p(250, 575), areas: []contour{lightEgg.outline()}, polys: [][]pt{lightEgg.outline().polygon()}, shape: []markup.Node{patch("fig-area", lightEgg.outline())}},
-		site("air-cell", cell, nil),
-		site("yolk", oval(lightYolk.x, lightYolk.y, 128, 118), nil),
-	}}
+	list := []region{site("whole", around(0, 0, nightW, lightH), nil), site("white", lightEgg.outline(), nil),
+		site("air-cell", lightEgg.cap(150), nil), site("yolk", oval(lightYolk.x, lightYolk.y, 128, 118), nil)}
+	list[0].at, list[1].at = p(70, 640), p(250, 575)
+	return sheet{LightView, lightW, lightH, lightLong * float64(amount.Millimetre) / float64(length), list}
 }
 
 // Light draws an egg before the light, its air cell to scale beside the limits.

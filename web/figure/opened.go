@@ -16,8 +16,8 @@ type OpenedEgg struct {
 	Blood      bool          // blood spread through the white
 }
 
-// OpenedView is the opened egg from above. Its sites are yolk, white-thick and
-// white-thin; "white" takes both.
+// OpenedView is the opened egg from above. Its sites are yolk, thick-white,
+// thin-white and whole, the plate about them.
 const OpenedView View = "opened"
 
 const (
@@ -60,8 +60,8 @@ func openedSheet(e OpenedEgg) (s sheet, thin, thick, yolk contour) {
 		thin[i].y *= 1.28
 	}
 	thin = thin.moved(at)
-	s = sheet{OpenedView, openedW, openedH, openedScale, []region{site("white-thin", thin, nil), site("white-thick", thick, nil), site("yolk", yolk, nil)}}
-	s.sites[0].at, s.sites[1].at = p(at.x-(thickWide+10)*openedScale/2, at.y), p(at.x+(thickWide+yolkWide)*openedScale/4, at.y)
+	s = sheet{OpenedView, openedW, openedH, openedScale, []region{site("whole", around(0, 0, openedW, openedH), nil), site("thin-white", thin, nil), site("thick-white", thick, nil), site("yolk", yolk, nil)}}
+	s.sites[0].at, s.sites[1].at, s.sites[2].at = p(70, 40), p(at.x-(thickWide+10)*openedScale/2, at.y), p(at.x+(thickWide+yolkWide)*openedScale/4, at.y)
 	return s, thin, thick, yolk
 }
 

@@ -79,6 +79,11 @@ func choose(all []region, listed []string) []region {
 	return out
 }
 
+// around is a frame, for what is tapped beside all else.
+func around(x, y, w, h float64) contour {
+	return contour{corner(x, y), corner(x+w, y), corner(x+w, y+h), corner(x, y+h)}
+}
+
 // sheet is the ground of a drawing: its size and the sites on it in the order
 // of drawing, a later one on top.
 type sheet struct {
@@ -103,6 +108,9 @@ func sheetOf(view View) sheet {
 		return shellSheet(0)
 	case OpenedView:
 		s, _, _, _ := openedSheet(OpenedEgg{})
+		return s
+	case PieceView:
+		s, _ := breadedSheet([]BreadedPiece{{}})
 		return s
 	case CartonView:
 		return cartonSheet()

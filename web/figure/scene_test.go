@@ -3,6 +3,7 @@ package figure
 import (
 	"fmt"
 	"math"
+	"os"
 	"regexp"
 	"slices"
 	"strconv"
@@ -10,6 +11,7 @@ import (
 	"testing"
 
 	"keelcard/engine/amount"
+	"keelcard/engine/rulebook"
 	"keelcard/web/markup"
 )
 
@@ -36,7 +38,7 @@ func scenes() []markup.Node {
 		Light(LightEgg{AirCell: inch / 8, Outline: 1, OutlineNames: [3]string{"a", "b", "c"}}, with("yolk")),
 		Light(LightEgg{AirCell: inch * 3 / 8, Outline: 2, Bubbly: true, BloodRing: true, Blood: true}, with("white")),
 		Light(LightEgg{AirCell: inch * 3 / 16, Outline: 3, Germ: true, Length: 52 * mm}, with("air-cell")),
-		Opened(egg, with("yolk", "white")), Opened(OpenedEgg{Height: 15 * mm / 10}, with("white-thin")), OpenedSide(egg, with("")), OpenedSide(OpenedEgg{Height: mm}, with("")),
+		Opened(egg, with("yolk", "thick-white")), Opened(OpenedEgg{Height: 15 * mm / 10}, with("thin-white")), OpenedSide(egg, with("")), OpenedSide(OpenedEgg{Height: mm}, with("")),
 		Haugh(HaughOptions{ID: "haugh", Title: "t", Value: 7123, ValueLabel: "71.23", Limits: []HaughMark{{6000, "60"}, {7200, "72"}}, Zones: []string{"B", "A", "AA"}}),
 		Carton(func() Options { o := with("egg-2"); o.Missing = []string{"egg-9"}; o.Marks = o.Marks[:1]; return o }()),
 		Hen(func(p string) Pigment {
@@ -45,11 +47,13 @@ func scenes() []markup.Node {
 		Bleaching(BleachOptions{ID: "bleaching", Title: "t", Places: places, Hens: []BleachHen{{"1", 10, 20}, {"2", 190, 200}}, Axis: "eggs"}),
 	}
 	for _, shape := range []string{"", "long", "round", "pointed", "misshapen"} {
-		list = append(list, Shell(ShellEgg{Shape: shape, Ridges: true, Body: true, Thin: true}, with("shell")))
+		list = append(list, Shell(ShellEgg{Shape: shape, Ridges: true, Body: true, Thin: true}, with("middle")))
 	}
 	for _, shape := range []string{"tender", "nugget", "patty", "drumette"} {
-		list = append(list, Breaded(BreadedPiece{Shape: shape, Broken: true, Shade: "burnt"}, with("piece")),
-			Breaded(BreadedPiece{Shape: shape, Cluster: true, Shade: "dark"}, with("piece")), Breaded(BreadedPiece{Shape: shape, Odd: true, Shade: "pale"}, with("piece")))
+		whole, broken, odd, joined := BreadedPiece{Shape: shape}, BreadedPiece{Shape: shape, Broken: true, Shade: "burnt"}, BreadedPiece{Shape: shape, Odd: true, Shade: "pale"}, BreadedPiece{Shape: shape, Cluster: true, Shade: "dark"}
+		for _, pieces := range [][]BreadedPiece{{broken}, {joined}, {odd}, {whole, broken, odd}} {
+			list = append(list, Breaded(pieces, nil, with("piece")))
+		}
 	}
 	for _, id := range PartIDs() {
 		o := with("part", "hip", "joint")
@@ -65,7 +69,8 @@ func sheets() map[string]sheet {
 	weak, _, _, _ := openedSheet(OpenedEgg{Height: mm})
 	all := map[string]sheet{"light": lightSheet(0), "shell": shellSheet(0), "opened": opened, "opened weak": weak, "carton": cartonSheet(), "hen": henSheet()}
 	for _, shape := range []string{"tender", "nugget", "patty", "drumette"} {
-		all[shape], _ = breadedSheet(BreadedPiece{Shape: shape})
+		all[shape], _ = breadedSheet([]BreadedPiece{{Shape: shape}})
+		all["three of "+shape], _ = breadedSheet([]BreadedPiece{{Shape: shape}, {Shape: shape}, {Shape: shape}})
 	}
 	for _, c := range pieces {
 		all[c.id] = c.sheet()
@@ -213,7 +218,7 @@ func TestShellIsToScale(t *testing.T) {
 	if area < 68 || area > 70 {
 		t.Errorf("the egg drawn has %.1f cm2 of shell", area)
 	}
-	n := Shell(ShellEgg{}, Options{Marks: []Mark{{Site: "shell", Kind: "stain", Width: 17 * mm}}})
+	n := Shell(ShellEgg{}, Options{Marks: []Mark{{Site: "middle", Kind: "stain", Width: 17 * mm}}})
 	lo, hi := extent(t, n, "fig-edge")
 	number := func(class string, i int) float64 { v, _ := strconv.ParseFloat(find(n, class, "r")[i], 64); return v }
 	near(t, "17 mm beside an egg of 57 mm", 2*number("fig-stain", 0)/(hi.x-lo.x), 17.0/57, 2.1/shellLong)
@@ -228,7 +233,7 @@ func TestShellIsToScale(t *testing.T) {
 
 // Scattered spots cover together what one spot of their width covers.
 func TestScatteredStainIsToScale(t *testing.T) {
-	n := Shell(ShellEgg{}, Options{Marks: []Mark{{Site: "shell", Kind: "stains", Width: 24 * mm}}})
+	n := Shell(ShellEgg{}, Options{Marks: []Mark{{Site: "middle", Kind: "stains", Width: 24 * mm}}})
 	sum := 0.0
 	for _, r := range find(n, "fig-stain", "r") {
 		v, _ := strconv.ParseFloat(r, 64)
@@ -274,7 +279,7 @@ func TestHaughStandsAmongItsLimits(t *testing.T) {
 // A bare spot is as long as the gauge of the same length.
 func TestBareSpotIsToScale(t *testing.T) {
 	for _, shape := range []string{"tender", "nugget", "patty", "drumette"} {
-		n := Breaded(BreadedPiece{Shape: shape, Gauges: []Gauge{{inch / 2, ""}}}, Options{Marks: []Mark{{Site: "piece", Kind: "void", Width: inch / 2}}})
+		n := Breaded([]BreadedPiece{{Shape: shape}}, []Gauge{{inch / 2, ""}}, Options{Marks: []Mark{{Site: "piece", Kind: "void", Width: inch / 2}}})
 		lo, hi := extent(t, n, "fig-void")
 		from, to := extent(t, n, "fig-length")
 		near(t, shape, hi.x-lo.x, to.x-from.x, 1.1)
@@ -342,7 +347,7 @@ func TestCartonNumbersItsEggs(t *testing.T) {
 			t.Errorf("egg %d is there: %v", i+1, shown)
 		}
 	}
-	if got := SiteAt(CartonView, 97, 280); got != "egg-1" {
+	if got := SiteAt(CartonView, 97, 204); got != "egg-1" {
 		t.Errorf("the first egg is %q", got)
 	}
 }
@@ -410,8 +415,40 @@ func TestBleachingBarsAndHens(t *testing.T) {
 }
 
 func TestMarksWithoutALabelHaveNoPin(t *testing.T) {
-	n := Shell(ShellEgg{}, Options{Marks: []Mark{{Site: "shell", Kind: "stain", Width: mm}}, Pin: func(int) (string, string) { return "a", "b" }})
+	n := Shell(ShellEgg{}, Options{Marks: []Mark{{Site: "middle", Kind: "stain", Width: mm}}, Pin: func(int) (string, string) { return "a", "b" }})
 	if len(find(n, "fig-pin", "r")) != 0 || len(find(n, "fig-pin-hit", "id")) != 0 || len(find(n, "fig-stain", "r")) != 1 {
 		t.Error("a mark without a label has a pin, or no sign")
+	}
+}
+
+// Each site of a rule book is there on the drawing the book names.
+func TestBooksFindTheirSites(t *testing.T) {
+	entries, err := os.ReadDir("../../engine/rulebook/books")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range entries {
+		text, err := os.ReadFile("../../engine/rulebook/books/" + e.Name())
+		if err != nil {
+			t.Fatal(err)
+		}
+		book, faults := rulebook.Decode(text)
+		if faults != nil {
+			t.Fatal(faults)
+		}
+		drawn := Sites(View(book.Drawing))
+		switch book.Drawing {
+		case "", "bird":
+			drawn = append(Sites(Front), Sites(Back)...)
+		case "part":
+			drawn = []string{"part", "hip", "joint"}
+		case "piece":
+			drawn = []string{"piece-1", "piece-2", "piece-3"}
+		}
+		for _, s := range book.Sites {
+			if !slices.ContainsFunc(drawn, func(d string) bool { return covers(s.ID, d) }) {
+				t.Errorf("%s: the site %s is not on its drawing, which has %v", book.ID, s.ID, drawn)
+			}
+		}
 	}
 }

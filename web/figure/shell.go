@@ -18,8 +18,8 @@ type ShellEgg struct {
 	Patches []Gauge       // round spots to compare with; nil is 1/32 and 1/16 of the shell drawn
 }
 
-// ShellView is the egg from outside. Its sites are shell-large-end,
-// shell-middle and shell-small-end; "shell" takes them as one.
+// ShellView is the egg from outside. Its sites are large-end, middle and
+// small-end.
 const ShellView View = "shell"
 
 const (
@@ -49,7 +49,7 @@ func shellSheet(length amount.Length) sheet {
 	part := func(name string, from, to float64) region {
 		c := append(e.arc(from, to, 8), e.arc(-to, -from, 8)...)
 		c[8].sharp, c[9].sharp, c[0].sharp, c[17].sharp = to < 1, to < 1, from > 0, from > 0
-		return site("shell-"+name, c, nil)
+		return site(name, c, nil)
 	}
 	return sheet{ShellView, shellW, shellH, shellLong * float64(amount.Millimetre) / float64(length), []region{
 		part("large-end", 0.001, 0.36), part("middle", 0.36, 0.62), part("small-end", 0.62, 0.999),
