@@ -410,8 +410,8 @@ func (c *Contest) Key(class Class) Key {
 }
 
 // KindSeen is the kind of a record that says what an official saw on an item:
-// A class, B item. Officials who see different things do not disagree about
-// the answer, so it is apart from the key.
+// A class, B item, 0 for the class as a whole. Officials who see different
+// things do not disagree about the answer, so it is apart from the key.
 const KindSeen record.Kind = 11
 
 // Seen is what an official saw on an item.
@@ -421,6 +421,7 @@ type Seen struct {
 	Note     string            `json:"note,omitempty"`
 	Choices  map[string]string `json:"choices,omitempty"`  // of the book, when they were not the class's own
 	Official string            `json:"official,omitempty"` // why the official's answer is not the book's
+	Signs    map[string]string `json:"signs,omitempty"`    // of a hen, see keelcard/engine/hens
 }
 
 // Fields names the fields of a record's value.
@@ -430,10 +431,17 @@ func (s *Seen) Fields(f *tree.Fields) {
 	f.Text("note", &s.Note, tree.IfSet)
 	f.Pairs("choices", &s.Choices, tree.IfSet)
 	f.Text("official", &s.Official, tree.IfSet)
+	f.Pairs("signs", &s.Signs, tree.IfSet)
 }
 
+// The most signs of a hen, and letters of each, that are taken.
+const (
+	maxSigns = 40
+	maxSign  = 40
+)
+
 // Write gives the value of a record that holds what was seen. Codes:
-// contest.long, contest.findings.
+// contest.long, contest.findings, contest.signs.
 func (s Seen) Write() (string, error) { return written(&s, s.check()) }
 
 func (s Seen) check() engine.Faults {
@@ -444,18 +452,35 @@ func (s Seen) check() engine.Faults {
 	if len(s.Findings) > 200 {
 		f = append(f, engine.New("contest.findings", "findings", fmt.Sprintf("there are %d on one item", len(s.Findings)), "keep at most 200"))
 	}
+	long := len(s.Signs) > maxSigns
+	for key, word := range s.Signs {
+		long = long || key == "" || len(key) > maxSign || len(word) > maxSign
+	}
+	if long {
+		f = append(f, engine.New("contest.signs", "signs", "there are too many, or one has no name or is too long", fmt.Sprintf("keep at most %d of at most %d letters", maxSigns, maxSign)))
+	}
 	return f
 }
 
 // Seen reads what was noted on an item, counted from 1: the latest where
 // officials noted different things, since a note is no answer.
 func (c *Contest) Seen(class, item uint32) Seen {
-	cur := c.state.Current(record.Subject{Kind: KindSeen, A: class, B: item})
-	var s Seen
-	if cur.Status == merge.Absent || tree.Read([]byte(cur.Values[len(cur.Values)-1]), &s) != nil || s.check() != nil {
-		return Seen{}
+	for _, value := range slices.Backward(c.state.Current(record.Subject{Kind: KindSeen, A: class, B: item}).Values) {
+		if value != "" { // another's withdrawal of his own note
+			s, _ := ReadSeen(value)
+			return s
+		}
 	}
-	return s
+	return Seen{}
+}
+
+// ReadSeen reads the value of a record that holds what was seen. It is not ok
+// when there is none or it is none that can be kept.
+func ReadSeen(value string) (s Seen, ok bool) {
+	if tree.Read([]byte(value), &s) != nil || s.check() != nil {
+		return Seen{}, false
+	}
+	return s, true
 }
 
 // Questions lists what a person has to settle: cards, keys, rulings, people,

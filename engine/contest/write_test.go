@@ -4,6 +4,7 @@ import (
 	"errors"
 	"reflect"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -33,6 +34,7 @@ func TestRoundTrip(t *testing.T) {
 	seen := contest.Seen{
 		Findings: []grading.Finding{{Defect: "tear", Site: "breast", Count: 2, Length: &length, View: "front", X: 10, Y: 20, Sure: grading.Likely, Note: "n"}},
 		Photo:    "abc", Note: "on the left", Choices: map[string]string{"answers": "four"}, Official: "told so",
+		Signs: map[string]string{"vent": "bleached", "pubic": "2 1/2"},
 	}
 
 	d := newDay(t)
@@ -200,6 +202,9 @@ func TestWriteRefuses(t *testing.T) {
 		{"cuts that go below zero", key(h, contest.KeyItem{Answer: "1-2-3-4", Cuts: [3]uint8{5, 6, 4}}), "placing.negative"},
 
 		{"a long note", seen(contest.Seen{Note: strings.Repeat("a", 2001)}), "contest.long"},
+		{"many signs", seen(contest.Seen{Signs: manySigns(41)}), "contest.signs"},
+		{"a sign without a name", seen(contest.Seen{Signs: map[string]string{"": "bleached"}}), "contest.signs"},
+		{"a long sign", seen(contest.Seen{Signs: map[string]string{"vent": strings.Repeat("a", 41)}}), "contest.signs"},
 		{"many findings", seen(contest.Seen{Findings: make([]grading.Finding, 201)}), "contest.findings"},
 
 		{"a short card", card(g, 1), "contest.card"},
@@ -272,4 +277,12 @@ func TestKinds(t *testing.T) {
 	if _, ok := contest.KindByID(""); ok {
 		t.Error("a kind without an id is found")
 	}
+}
+
+func manySigns(n int) map[string]string {
+	signs := map[string]string{}
+	for i := range n {
+		signs[strconv.Itoa(i)] = "yellow"
+	}
+	return signs
 }
