@@ -1,7 +1,9 @@
 package contest
 
 import (
+	"slices"
 	"strings"
+	"sync"
 	"unicode"
 )
 
@@ -38,8 +40,11 @@ var lists = []struct{ id, source, names string }{
 	{"letters-5", "answers to a written question; common practice", "A;B;C;D;E"},
 }
 
-// Lists gives every built-in list.
-func Lists() []List {
+// Lists gives every built-in list. They are shared: change nothing in them.
+func Lists() []List { return slices.Clone(built()) }
+
+// built reads the lists once: the names of a class are asked for at every tap.
+var built = sync.OnceValue(func() []List {
 	out := make([]List, len(lists))
 	for i, l := range lists {
 		out[i] = List{ID: l.id, Source: l.source}
@@ -49,11 +54,11 @@ func Lists() []List {
 		}
 	}
 	return out
-}
+})
 
 // ListByID finds a built-in list.
 func ListByID(id string) (List, bool) {
-	for _, l := range Lists() {
+	for _, l := range built() {
 		if l.ID == id {
 			return l, true
 		}

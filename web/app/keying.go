@@ -98,7 +98,10 @@ func width(class contest.Class) int {
 
 // step gives the marks of one step.
 func (d *Draft) step(class contest.Class, i int) []int {
-	w := width(class)
+	w := 1
+	if class.Kind == contest.Checked {
+		w = len(d.Marks) / class.Items
+	}
 	return d.Marks[i*w : (i+1)*w]
 }
 

@@ -140,34 +140,39 @@ func tileText(class contest.Class, marks []byte) string {
 // kindTiles shows what is told of a card so far, step by step.
 func kindTiles(class contest.Class, card *app.Draft) m.Node {
 	n := len(card.Marks) / len(card.Step(class, 0))
-	tiles := make([]parts.Tile, n)
-	for i := range tiles {
+	tile := func(i int) parts.Tile {
 		says, answer := words.T("keying.nothing"), ""
 		if card.Told(class, i) {
-			answer, says = tileText(class, card.Step(class, i)), app.StepText(class, card.Step(class, i))
+			marks := card.Step(class, i)
+			answer, says = tileText(class, marks), app.StepText(class, marks)
 		}
-		tiles[i] = parts.Tile{Number: strconv.Itoa(i + 1), Answer: answer, Says: app.StepName(class, i) + ": " + says,
+		return parts.Tile{Number: strconv.Itoa(i + 1), Answer: answer, Says: app.StepName(class, i) + ": " + says,
 			Do: app.Action("keying.item", strconv.Itoa(i+1)), On: i == card.Item}
 	}
-	if n <= mostTiles && !dense(class) {
-		return parts.Tiles(words.T("keying.card"), tiles...)
+	if n > mostTiles || dense(class) {
+		return tileRow(words.T("keying.card"), "keying.item", n, card.Item, tile)
 	}
-	return tileRow(words.T("keying.card"), "keying.item", tiles, card.Item)
+	tiles := make([]parts.Tile, n)
+	for i := range tiles {
+		tiles[i] = tile(i)
+	}
+	return parts.Tiles(words.T("keying.card"), tiles...)
 }
 
-// tileRow shows the tiles around the open one, with the ways to those before
-// and after. On a phone it is four: the one before, the open one and two to
-// come.
-func tileRow(label, do string, tiles []parts.Tile, open int) m.Node {
-	n := len(tiles)
+// tileRow shows the tiles around the open one of n, with the ways to those
+// before and after. On a phone it is four: the one before, the open one and two
+// to come.
+func tileRow(label, do string, n, open int, tile func(int) parts.Tile) m.Node {
 	near := max(0, min(open-1, n-4))
-	for i := range tiles {
-		tiles[i].Far = i < near || i >= near+4
-	}
 	from, to := 0, n
 	if n > mostTiles {
 		from = min(open/10*10, near)
 		to = min(max(open/10*10+10, near+4), n)
+	}
+	tiles := make([]parts.Tile, to-from)
+	for i := range tiles {
+		tiles[i] = tile(from + i)
+		tiles[i].Far = from+i < near || from+i >= near+4
 	}
 	way := func(id, label, says string, item int) m.Part {
 		opts := []parts.Opt{parts.ID(id), parts.Says(says), parts.Quiet}
@@ -178,7 +183,7 @@ func tileRow(label, do string, tiles []parts.Tile, open int) m.Node {
 	}
 	return m.El("div", m.ID("card-tiles"), m.Class("tile-pages"),
 		way("tiles-before", "‹", words.T("keying.before-tiles"), near),
-		parts.Tiles(label, tiles[from:to]...),
+		parts.Tiles(label, tiles...),
 		way("tiles-after", "›", words.T("keying.after-tiles"), near+5))
 }
 

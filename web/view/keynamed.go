@@ -27,20 +27,18 @@ func keyKinds(s *app.State, k app.KeyNow) m.Node {
 
 // keyKindTiles shows all items with their answers.
 func keyKindTiles(s *app.State, k app.KeyNow) m.Node {
-	tiles := make([]parts.Tile, len(k.Key.Official))
-	for i, item := range k.Key.Official {
+	return tileRow(words.T("key.tiles"), "key.item", len(k.Key.Official), int(k.Item)-1, func(i int) parts.Tile {
 		no := strconv.Itoa(i + 1)
 		answer, says := "", words.T("keying.nothing")
 		switch k.Key.Status[i] {
 		case merge.InQuestion:
 			answer, says = "?", words.T("keying.state-in-question")
 		case merge.Single, merge.Confirmed:
-			answer, says = answerMark(k.Class, item.Answer), app.KeyText(k.Class, item)
+			answer, says = answerMark(k.Class, k.Key.Official[i].Answer), app.KeyText(k.Class, k.Key.Official[i])
 		}
-		tiles[i] = parts.Tile{Number: no, Answer: answer, Says: words.T("keying.item", no) + ": " + says, Do: app.Action("key.item", no),
+		return parts.Tile{Number: no, Answer: answer, Says: words.T("keying.item", no) + ": " + says, Do: app.Action("key.item", no),
 			On: uint32(i+1) == k.Item, Question: k.Key.Status[i] == merge.InQuestion}
-	}
-	return tileRow(words.T("key.tiles"), "key.item", tiles, int(k.Item)-1)
+	})
 }
 
 // answerMark is an official answer short enough for a tile.
