@@ -456,3 +456,23 @@ func (s *State) bringBook(m Msg, b *rulebook.Book) []Effect {
 	s.Shelf.Line = LineForm{}
 	return s.writeBook(m, v, c, words.T("book.moved", c.Name, b.Title))
 }
+
+// book tells a rule book of a contest: the title of a whole one, or the lines
+// that are held otherwise.
+func (t *teller) book(value string) {
+	if b, err := rulebook.Decode([]byte(value)); err == nil {
+		t.line("book", words.T("book.edition-of", b.Title, b.Edition))
+		return
+	}
+	tell(t, value, func(v contest.ContestBook) {
+		base, ok := rulebook.ByID(v.Base)
+		if !ok {
+			base = &rulebook.Book{Title: v.Base}
+		}
+		t.line("book", base.Title)
+		for _, ch := range v.Changes {
+			name := or(factorName(base, ch.Factor), ch.Factor)
+			t.line("local", words.T("book.change-of", name, ch.Grade, or(ch.Most, ch.Least), ch.Why, ch.Who))
+		}
+	})
+}

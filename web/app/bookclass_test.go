@@ -104,6 +104,10 @@ func TestALineIsHeldOtherwiseInAContest(t *testing.T) {
 	if diff := r.State.Regrade(c); len(diff) != 0 {
 		t.Errorf("after: %v, want none", diff)
 	}
+	book := r.State.Open.Contest.State().Current(contest.BookSubject(1)).Values[0]
+	if text := r.State.TellShort(contest.BookSubject(1), book); !strings.Contains(text, "3/8 in") || !strings.Contains(text, "Small birds this year (MB)") {
+		t.Errorf("the record is told as %q", text)
+	}
 	r = restart(t, r)
 	k := verdictOf(t, r)
 	if k.Judged.Grade != "A" || len(k.Judged.Touched) == 0 {

@@ -435,6 +435,8 @@ func subjectName(of *contest.Contest, sub record.Subject) string {
 		return words.T("core.card", sub.B, className())
 	case record.KindLock:
 		return words.T("core.lock", className())
+	case record.KindBook:
+		return words.T("core.book", sub.A)
 	}
 	return words.T("core.other")
 }

@@ -227,6 +227,8 @@ func (s *State) Tell(sub record.Subject, value string) []Told {
 		return []Told{{Text: words.T("history.locked")}}
 	case contest.KindSeen:
 		tell(&t, value, t.seen)
+	case record.KindBook:
+		t.book(value)
 	}
 	if len(t) == 0 {
 		return []Told{{Text: words.N("history.unread", len(value))}}

@@ -152,6 +152,12 @@ func (r *reading) whole() bool { return r.at == nil && strings.TrimSpace(r.s.She
 
 func (r *reading) edition() string {
 	kind := "own"
+	if r.class != nil {
+		kind = "contest"
+		if _, _, varied := r.s.Variation(*r.class); varied {
+			kind = "varied"
+		}
+	}
 	if published, ok := rulebook.ByID(r.book.ID); ok && published == r.book {
 		kind = "published"
 	}
@@ -285,7 +291,7 @@ func (r *reading) weights() m.Part {
 		if r.found(words.T("book.face-weights"), line, w.Note) {
 			items = append(items, m.El("div", m.Class("entry"), parts.Para(line, "strong"),
 				m.Each(r.lineOf(w.Kinds, w.When), func(_ int, t string) m.Part { return parts.Para(t, "soft") }),
-				m.If(w.Note != "", parts.Para(noteText(w.Note), "soft")),
+				m.If(w.Note != "", parts.Para(sentence(w.Note), "soft")),
 				r.source(w.Source, w.Confidence)))
 		}
 	}
@@ -585,9 +591,9 @@ func (r *reading) standing(limits []numbered) m.Part {
 			}
 			switch {
 			case len(origins) == 1:
-				text = noteText(o.note)
+				text = sentence(o.note)
 			case o.note != "":
-				text = words.T("book.labelled", text, noteText(o.note))
+				text = words.T("book.labelled", text, sentence(o.note))
 			}
 			return m.El("li", m.If(text != "", m.Text(text)), r.source(o.source, o.confidence))
 		}))))
@@ -601,12 +607,15 @@ func label(l rulebook.Limit) string {
 	return words.T("verdict.and", l.Grade, groupText(app.WeightGroup{Over: l.Over, To: l.To}))
 }
 
-// noteText makes a sentence of a note on a line.
-func noteText(note string) string {
-	if note == "" {
+// sentence ends a text as a sentence, "" for none.
+func sentence(text string) string {
+	switch {
+	case text == "":
 		return ""
+	case strings.HasSuffix(text, "."):
+		return app.Capital(text)
 	}
-	return app.Capital(note) + "."
+	return app.Capital(text) + "."
 }
 
 // itself says by which choices the limit itself is allowed, "" when that is no
@@ -772,7 +781,7 @@ func (r *reading) sources() m.Part {
 			if src.Date != "" {
 				title = words.T("verdict.and", title, src.Date)
 			}
-			items = append(items, m.El("div", m.Class("entry"), parts.Para(title), m.If(src.Note != "", parts.Para(noteText(src.Note), "soft"))))
+			items = append(items, m.El("div", m.Class("entry"), parts.Para(title), m.If(src.Note != "", parts.Para(sentence(src.Note), "soft"))))
 		}
 	}
 	return r.section("sources", items)

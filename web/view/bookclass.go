@@ -27,15 +27,15 @@ func classBook(s *app.State) m.Node {
 		if e, ok := err.(*engine.Error); ok {
 			what, fix = e.What, e.Fix
 		}
-		return noClassBook(s, app.Capital(what)+".", app.Capital(fix)+".")
+		return noClassBook(s, sentence(what), sentence(fix))
 	}
 	r := reading{s: s, book: b, base: here(s, "class-book", itoa(c.No)), at: s.Page.Pointed(), class: &c}
 	r.resolve(c.Choices)
 	if s.Page.Arg(1) == "beside" {
 		return besidePage(&r, classBack(s))
 	}
-	first := parts.Stack(initials(s), r.asItStands(), faultList(s), r.held(), r.ways(), r.about(), r.setting(c), r.scale())
-	return r.page("class-book", classBack(s), first, r.otherBooks())
+	first := parts.Stack(initials(s), r.asItStands(), faultList(s), r.held(), r.ways(), r.about(), r.setting(c), r.scale(), r.otherBooks())
+	return r.page("class-book", classBack(s), first, m.Group())
 }
 
 // asItStands says what is keyed by the book already, and where it disagrees
@@ -46,7 +46,8 @@ func (r *reading) asItStands() m.Part {
 	key := r.s.Open.Contest.Key(c)
 	begun := n > 0 || key.Missing() < len(key.Items)
 	return m.Group(
-		m.If(begun, parts.Notice(parts.Caution, words.N("book.begun", n))),
+		m.If(begun && n == 0, parts.Notice(parts.Caution, words.T("book.begun-key"))),
+		m.If(n > 0, parts.Notice(parts.Caution, words.N("book.begun", n))),
 		m.If(begun && len(diff) == 0, parts.Para(words.T("book.agrees"), "soft")),
 		m.If(len(diff) > 0, parts.Notice(parts.Caution, words.N("class.regraded", len(diff)),
 			m.El("ul", m.Each(diff, func(_ int, d app.Regraded) m.Part {
@@ -109,7 +110,7 @@ func (r *reading) lineForm(f rulebook.Factor, l numbered) m.Node {
 	wrong := func(name string) string {
 		for _, e := range form.Faults {
 			if e.Where == name {
-				return strings.TrimSpace(app.Capital(e.What) + ". " + app.Capital(e.Fix))
+				return sentence(e.What) + " " + sentence(e.Fix)
 			}
 		}
 		return ""
