@@ -419,6 +419,7 @@ type Seen struct {
 	Findings []grading.Finding `json:"findings,omitempty"`
 	Photo    string            `json:"photo,omitempty"` // content hash of a picture kept on the phone that took it
 	Note     string            `json:"note,omitempty"`
+	Kind     string            `json:"kind,omitempty"`     // of the book, when the item is not of the class's own: one part among others
 	Choices  map[string]string `json:"choices,omitempty"`  // of the book, when they were not the class's own
 	Official string            `json:"official,omitempty"` // why the official's answer is not the book's
 	Signs    map[string]string `json:"signs,omitempty"`    // of a hen, see keelcard/engine/hens
@@ -429,12 +430,13 @@ func (s *Seen) Fields(f *tree.Fields) {
 	tree.List(f, "findings", &s.Findings, tree.IfSet)
 	f.Text("photo", &s.Photo, tree.IfSet)
 	f.Text("note", &s.Note, tree.IfSet)
+	f.Text("kind", &s.Kind, tree.IfSet)
 	f.Pairs("choices", &s.Choices, tree.IfSet)
 	f.Text("official", &s.Official, tree.IfSet)
 	f.Pairs("signs", &s.Signs, tree.IfSet)
 }
 
-// The most signs of a hen, and letters of each, that are taken.
+// The most signs of a hen, and letters of each or of a kind, that are taken.
 const (
 	maxSigns = 40
 	maxSign  = 40
@@ -448,6 +450,9 @@ func (s Seen) check() engine.Faults {
 	var f engine.Faults
 	if n := utf8.RuneCountInString(s.Note); n > 2000 {
 		f = append(f, engine.New("contest.long", "note", fmt.Sprintf("it has %d letters", n), "use at most 2000"))
+	}
+	if n := len(s.Kind); n > maxSign {
+		f = append(f, engine.New("contest.long", "kind", fmt.Sprintf("it has %d letters", n), fmt.Sprintf("use at most %d", maxSign)))
 	}
 	if len(s.Findings) > 200 {
 		f = append(f, engine.New("contest.findings", "findings", fmt.Sprintf("there are %d on one item", len(s.Findings)), "keep at most 200"))

@@ -81,6 +81,19 @@ func (c Class) Setting() grading.Setting {
 	return grading.Setting{Kind: c.Bird, Weight: c.Weight, Choices: c.Choices}
 }
 
+// SettingOf is Setting for one item, of which an official may have seen that it
+// is of another kind, or is to be read otherwise.
+func (c Class) SettingOf(seen Seen) grading.Setting {
+	s := c.Setting()
+	if seen.Kind != "" {
+		s.Kind = seen.Kind
+	}
+	if seen.Choices != nil {
+		s.Choices = seen.Choices
+	}
+	return s
+}
+
 func (graded) CheckKey(c Class, k KeyItem) error {
 	grades, err := c.grades()
 	if err != nil {

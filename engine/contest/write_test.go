@@ -33,7 +33,7 @@ func TestRoundTrip(t *testing.T) {
 	length := 8 * 4 * amount.SixtyFourth
 	seen := contest.Seen{
 		Findings: []grading.Finding{{Defect: "tear", Site: "breast", Count: 2, Length: &length, View: "front", X: 10, Y: 20, Sure: grading.Likely, Note: "n"}},
-		Photo:    "abc", Note: "on the left", Choices: map[string]string{"answers": "four"}, Official: "told so",
+		Photo:    "abc", Note: "on the left", Kind: "whole-wing", Choices: map[string]string{"answers": "four"}, Official: "told so",
 		Signs: map[string]string{"vent": "bleached", "pubic": "2 1/2"},
 	}
 
@@ -202,6 +202,7 @@ func TestWriteRefuses(t *testing.T) {
 		{"cuts that go below zero", key(h, contest.KeyItem{Answer: "1-2-3-4", Cuts: [3]uint8{5, 6, 4}}), "placing.negative"},
 
 		{"a long note", seen(contest.Seen{Note: strings.Repeat("a", 2001)}), "contest.long"},
+		{"a long kind", seen(contest.Seen{Kind: strings.Repeat("a", 41)}), "contest.long"},
 		{"many signs", seen(contest.Seen{Signs: manySigns(41)}), "contest.signs"},
 		{"a sign without a name", seen(contest.Seen{Signs: map[string]string{"": "bleached"}}), "contest.signs"},
 		{"a long sign", seen(contest.Seen{Signs: map[string]string{"vent": strings.Repeat("a", 41)}}), "contest.signs"},
