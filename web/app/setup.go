@@ -25,6 +25,9 @@ type Setup struct {
 	Picked  []uint32 // classes put together for one tie-break
 	Reshape bool     // the owner asked to change what a class with cards is made of
 	Remove  bool     // one tap towards taking the class out
+
+	NewDivision bool    // the class of the page goes to a division that is still to be named
+	Own         OwnList // a list of the class's own that is being typed
 }
 
 // NewContest is the form that begins a contest, as it was typed so far.
@@ -53,6 +56,7 @@ func setupHandlers() handlers {
 		"settings.division-up":     setting(func(set *contest.Settings, m Msg) { i := number(m.Arg(0)); swap(set.Divisions, i-1, i) }),
 		"settings.division-remove": setting(removeDivision),
 		"settings.division-name":   renameDivision,
+		"settings.group-name":      renameClassDivision,
 
 		"settings.tie-pick":   tiePick,
 		"settings.tie-add":    tieAdd,
@@ -66,9 +70,10 @@ func setupHandlers() handlers {
 		"class.add":          classAdd,
 		"class.name":         class(func(c *contest.Class, m Msg) error { c.Name = tidy(m.Text); return nil }),
 		"class.items":        class(setItems),
-		"class.book":         class(setBook),
+		"class.book":         classBook,
 		"class.bird":         class(setBird),
 		"class.weight":       class(setWeight),
+		"class.eggs":         class(setEggs),
 		"class.choice":       class(setChoice),
 		"class.points":       class(setPoints),
 		"class.points-reset": class(func(c *contest.Class, m Msg) error { c.Pairs = nil; return nil }),
@@ -79,27 +84,56 @@ func setupHandlers() handlers {
 		"class.remove":       func(s *State, m Msg) []Effect { s.Setup.Remove = true; return nil },
 		"class.keep":         func(s *State, m Msg) []Effect { s.Setup.Remove = false; return nil },
 		"class.remove-sure":  classRemove,
+
+		"class.division":         classDivision,
+		"class.list":             class(setList),
+		"class.own":              classOwn,
+		"class.names":            classNames,
+		"class.whole":            class(func(c *contest.Class, m Msg) error { c.Whole = m.Arg(0) == "whole"; return nil }),
+		"class.officials":        class(setOfficials),
+		"class.step":             class(setStep),
+		"class.round":            class(func(c *contest.Class, m Msg) error { c.Round = m.Arg(0); return nil }),
+		"class.criterion-add":    criterion(addCriterion),
+		"class.criterion-name":   criterion(nameCriterion),
+		"class.criterion-most":   criterion(mostCriterion),
+		"class.criterion-remove": criterion(removeCriterion),
+		"class.starter":          starterTake,
 	}
 }
 
 // tidy takes needless spaces out of a typed text.
 func tidy(text string) string { return strings.Join(strings.Fields(text), " ") }
 
-// newStart begins the contest that is filled in, and opens it.
+// newStart begins the contest that is filled in, and opens it. With an argument
+// it begins from that starter, which also names it where no name was typed.
 func newStart(s *State, m Msg) []Effect {
 	var effects []Effect
-	s.Setup.New = NewContest{Name: field(m, "name"), Date: field(m, "date"), Place: field(m, "place")}
-	if who := field(m, "initials"); who != "" && s.Phone.Initials == "" {
-		effects = setInitials(s, Msg{Text: who})
-	}
 	form := &s.Setup.New
-	if form.Name = tidy(form.Name); form.Name == "" {
+	st, ready := starter(m.Arg(0))
+	if !ready {
+		*form = NewContest{Name: field(m, "name"), Date: field(m, "date"), Place: field(m, "place")}
+		if who := field(m, "initials"); who != "" && s.Phone.Initials == "" {
+			effects = setInitials(s, Msg{Text: who})
+		}
+	}
+	if form.Name = tidy(form.Name); form.Name == "" && ready {
+		form.Name = words.T("starter." + st.ID)
+	}
+	if form.Name == "" {
 		form.Fault = engine.New("contest.empty", "", words.T("new.no-name"), words.T("new.no-name-fix"))
 		return append(effects, Focus{"f-name"})
 	}
-	begun, err := s.newContest(m, contest.Settings{Name: form.Name, Date: form.Date, Place: tidy(form.Place)})
+	set := contest.Settings{Name: form.Name, Date: form.Date, Place: tidy(form.Place)}
+	begun, err := s.newContest(m, set)
 	if err != nil {
 		return append(effects, s.refuse(err)...)
+	}
+	if ready {
+		entries, err := s.starterPiece(st, set)
+		if err != nil {
+			return append(effects, s.refuse(err)...)
+		}
+		begun = append(begun, s.writePiece(m, words.T("starter."+st.ID), entries)...)
 	}
 	s.Setup = Setup{}
 	effects = append(effects, begun...)
@@ -317,46 +351,6 @@ func unstart(s *State, m Msg) []Effect {
 	return setting(func(set *contest.Settings, _ Msg) { set.Started = false })(s, m)
 }
 
-// Books lists the rule books a class of birds can be graded by, the one made
-// for youth contests first.
-func Books() []*rulebook.Book {
-	books := slices.DeleteFunc(rulebook.Builtin(), func(b *rulebook.Book) bool { return len(b.Scale) < 2 })
-	sorting.Stable(books, func(a, b *rulebook.Book) int {
-		switch youth := "carcass-youth"; {
-		case a.ID == youth && b.ID != youth:
-			return -1
-		case b.ID == youth && a.ID != youth:
-			return 1
-		}
-		return 0
-	})
-	return books
-}
-
-// classAdd adds a class with everything at its usual value and opens it, so
-// that every further tap changes a class that is kept already. The argument is
-// "placing" or the id of a book.
-func classAdd(s *State, m Msg) []Effect {
-	if s.Open == nil {
-		return nil
-	}
-	c := contest.Class{No: s.freeClass()}
-	if m.Arg(0) == contest.Placing {
-		c.Kind, c.Items = contest.Placing, 4
-		c.Name = words.T("class.placing-name")
-	} else {
-		c.Kind, c.Items = contest.Graded, 10
-		if err := useBook(&c, m.Arg(0)); err != nil {
-			return s.refuse(err)
-		}
-	}
-	effects := s.writeClass(m, c)
-	if len(effects) == 0 {
-		return nil
-	}
-	return append(effects, s.goTo(m, Page{Name: "class", Contest: s.Page.Contest, Args: []string{itoa(c.No)}})...)
-}
-
 // freeClass is the lowest class number that is not taken.
 func (s *State) freeClass() uint32 {
 	no := uint32(1)
@@ -369,18 +363,20 @@ func (s *State) freeClass() uint32 {
 }
 
 // useBook makes a class one of the book, with its first kind of bird, the
-// usual weight and the usual side of every choice.
-func useBook(c *contest.Class, id string) error {
-	b, ok := rulebook.ByID(id)
-	if !ok {
+// usual weight and the usual side of every choice. A book of faults makes it a
+// class that is looked over for them.
+func (s *State) useBook(c *contest.Class, id string) error {
+	c.Book = id
+	*c = s.Open.Contest.Bind(*c)
+	b, err := c.RuleBook()
+	if err != nil {
 		return engine.New("contest.book", "", words.T("class.no-book", id), words.T("class.no-book-fix"))
 	}
-	c.Book, c.Hash = b.ID, b.Hash()
-	c.Choices = map[string]string{}
-	for _, choice := range b.Choices {
-		c.Choices[choice.ID] = choice.Default
+	c.Hash, c.Choices = b.Hash(), usualChoices(b)
+	c.Pairs, c.Names, c.Kind = nil, nil, contest.Graded
+	if b.IsFaults() {
+		c.Kind = contest.Checked
 	}
-	c.Pairs = nil
 	if !slices.ContainsFunc(b.Kinds, func(k rulebook.Bird) bool { return k.ID == c.Bird }) {
 		c.Bird = ""
 		if len(b.Kinds) > 0 {
@@ -388,13 +384,17 @@ func useBook(c *contest.Class, id string) error {
 		}
 	}
 	keepWeight(c, b)
-	if c.Name == "" {
-		c.Name = b.Title
-		if words.Has("class.name-" + b.ID) {
-			c.Name = words.T("class.name-" + b.ID)
-		}
-	}
+	c.Name = or(c.Name, b.Title)
 	return nil
+}
+
+// usualChoices takes the usual side of every choice of a book.
+func usualChoices(b *rulebook.Book) map[string]string {
+	out := map[string]string{}
+	for _, choice := range b.Choices {
+		out[choice.ID] = choice.Default
+	}
+	return out
 }
 
 // Band is a range of weights in which the same lines of a book hold: over
@@ -479,7 +479,7 @@ const usualWeight = 4 * amount.Pound
 func keepWeight(c *contest.Class, b *rulebook.Book) {
 	bands := Bands(*c, b)
 	if len(bands) == 0 {
-		c.Weight = 0
+		c.Weight = eggWeight(c.Weight)
 		return
 	}
 	in := func(w amount.Weight) int {
@@ -530,7 +530,9 @@ func setItems(c *contest.Class, m Msg) error {
 	return nil
 }
 
-func setBook(c *contest.Class, m Msg) error { return useBook(c, m.Arg(0)) }
+func classBook(s *State, m Msg) []Effect {
+	return class(func(c *contest.Class, m Msg) error { return s.useBook(c, m.Arg(0)) })(s, m)
+}
 
 func setBird(c *contest.Class, m Msg) error {
 	b, err := c.RuleBook()
@@ -685,7 +687,7 @@ func (s *State) Regrade(c contest.Class) []Regraded {
 		if item.Answer == "" || len(seen.Findings) == 0 || seen.Official != "" {
 			continue
 		}
-		v, err := grading.Grade(b, c.Setting(), seen.Findings)
+		v, err := grading.Grade(b, c.SettingOf(seen), seen.Findings)
 		if err == nil && v.Grade != item.Answer && !slices.Contains(item.Also, v.Grade) {
 			out = append(out, Regraded{i + 1, item.Answer, v.Grade})
 		}

@@ -2,9 +2,11 @@ package view
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"keelcard/engine/contest"
+	"keelcard/engine/rulebook"
 	"keelcard/web/app"
 	m "keelcard/web/markup"
 	"keelcard/web/view/parts"
@@ -74,13 +76,28 @@ func initials(s *app.State) m.Part {
 		parts.Field(parts.Input{Name: "initials", Label: words.T("common.initials"), Hint: words.T("common.initials-hint"), Value: s.Phone.Initials, Do: "phone.initials", Short: true})))
 }
 
-// caution is the warning that goes with what a class holds: raw poultry or
-// live birds.
+// caution is the warning that goes with what a class holds.
 func caution(c contest.Class) m.Part {
-	if c.Kind == contest.Placing {
-		return parts.Notice(parts.Caution, words.T("common.caution-hen"))
+	what := handled(c)
+	return m.If(what != "", parts.Notice(parts.Caution, words.T("common.caution-"+what)))
+}
+
+// handled tells what has to be taken care with in a class: a "hen", a "carcass",
+// an "egg", or nothing.
+func handled(c contest.Class) string {
+	drawing := rulebook.DrawBird
+	if b, err := c.RuleBook(); err == nil {
+		drawing = or(b.Drawing, drawing)
 	}
-	return parts.Notice(parts.Caution, words.T("common.caution-carcass"))
+	switch {
+	case c.Kind == contest.Placing:
+		return "hen"
+	case c.Kind == contest.Awarded, c.Book == "" && !strings.HasPrefix(c.List, "parts"):
+		return ""
+	case drawing == rulebook.DrawShell, drawing == rulebook.DrawLight, drawing == rulebook.DrawOpened, drawing == rulebook.DrawCarton:
+		return "egg"
+	}
+	return "carcass"
 }
 
 func itoa[T ~int | ~uint32 | ~int64](n T) string { return fmt.Sprint(n) }

@@ -1,6 +1,9 @@
 package view
 
 import (
+	"slices"
+	"strings"
+
 	"keelcard/engine"
 	"keelcard/engine/contest"
 	"keelcard/web/app"
@@ -64,7 +67,8 @@ func overview(s *app.State) m.Node {
 					parts.Row{Title: words.T("overview.hand-over"), Do: to(s, "hand-over")},
 					parts.Row{Title: words.T("overview.settings"), Do: to(s, "settings")})),
 				undoButton(s),
-				problems(c))))
+				problems(c),
+				cautions(c))))
 }
 
 func overviewSub(c *contest.Contest) string {
@@ -124,26 +128,78 @@ func classList(s *app.State) m.Node {
 			parts.Empty(words.T("overview.no-classes"), parts.Button(words.T("next.class-do"), to(s, "class", "new"), parts.ID("first-class"))))
 	}
 	return parts.Card("classes", words.T("overview.classes"),
-		m.Each(c.Classes, func(_ int, class contest.Class) m.Part { return classCard(s, class) }),
+		m.Each(byDivision(c.Classes), func(_ int, g divided) m.Part {
+			return m.Group(
+				m.If(g.name != "", m.El("h3", m.Class("group"), m.Text(g.name))),
+				m.Each(g.classes, func(_ int, class contest.Class) m.Part { return classCard(s, class) }))
+		}),
 		parts.Button(words.T("overview.add-class"), to(s, "class", "new"), parts.ID("add-class"), parts.Quiet, parts.Wide))
 }
 
+// divided is the classes of one division, or those without one.
+type divided struct {
+	name    string
+	classes []contest.Class
+}
+
+// names lists the classes in words.
+func (d divided) names() string {
+	names := make([]string, len(d.classes))
+	for i, c := range d.classes {
+		names[i] = c.Name
+	}
+	return strings.Join(names, "; ")
+}
+
+// byDivision groups classes by their divisions, in the order of the classes.
+func byDivision(classes []contest.Class) []divided {
+	var out []divided
+	for _, c := range classes {
+		i := slices.IndexFunc(out, func(d divided) bool { return d.name == c.Division })
+		if i < 0 {
+			i, out = len(out), append(out, divided{name: c.Division})
+		}
+		out[i].classes = append(out[i].classes, c)
+	}
+	return out
+}
+
 func classCard(s *app.State, class contest.Class) m.Node {
-	key := s.Open.Contest.Key(class)
-	slots := class.Slots()
 	n := s.KeyingCounts(class)
 	no := itoa(class.No)
-	locked := ""
-	if key.Locked {
-		locked = words.T("overview.locked")
-	}
+	cards := parts.Button(words.T("overview.cards"), to(s, "keying", no), parts.Sub(words.T("overview.of", n.Done, n.Due)))
 	return m.El("section", m.ID("class-"+no), m.Class("stack"),
 		m.El("h3", m.Text(words.T("overview.class-title", class.No, class.Name))),
 		m.El("div", m.Class("class-ways"),
-			parts.Button(words.T("overview.key"), to(s, "key", no), parts.Sub(words.T("overview.of", slots-key.Missing(), slots)+locked)),
-			parts.Button(words.T("overview.cards"), to(s, "keying", no), parts.Sub(words.T("overview.of", n.Done, n.Due))),
+			keyWay(s, class), cards,
 			parts.Button(words.T("overview.edit"), to(s, "class", no), parts.Quiet)),
 		m.If(n.Question > 0, parts.Notice(parts.Caution, words.N("overview.cards-question", n.Question))))
+}
+
+// keyWay leads to the key of a class and says how far it is. Points that
+// officials give need none.
+func keyWay(s *app.State, class contest.Class) m.Part {
+	items := class.KeyItems()
+	if class.Kind == contest.Awarded {
+		return m.El("span", m.Class("soft"), m.Text(words.T("overview.no-key")))
+	}
+	key := s.Open.Contest.Key(class)
+	state := words.T("overview.of", items-key.Missing(), items)
+	if key.Locked {
+		state += words.T("overview.locked")
+	}
+	return parts.Button(words.T("overview.key"), to(s, "key", itoa(class.No)), parts.Sub(state))
+}
+
+// cautions are the warnings for what the classes of the contest are about.
+func cautions(c *contest.Contest) m.Part {
+	of := map[string]bool{}
+	for _, class := range c.Classes {
+		of[handled(class)] = true
+	}
+	return m.Each([]string{"carcass", "hen", "egg"}, func(_ int, what string) m.Part {
+		return m.If(of[what], parts.Notice(parts.Caution, words.T("common.caution-"+what)))
+	})
 }
 
 // phone is the page about this device and who holds it.

@@ -1,10 +1,12 @@
 package view
 
 import (
+	"slices"
 	"strings"
 
 	"keelcard/engine"
 	"keelcard/engine/contest"
+	"keelcard/engine/points"
 	"keelcard/engine/rulebook"
 	"keelcard/web/app"
 	m "keelcard/web/markup"
@@ -30,18 +32,21 @@ func faultText(e *engine.Error) string {
 	return strings.TrimSpace(e.What + " " + e.Fix)
 }
 
-// newPage begins a contest.
+// newPage begins a contest: empty, or with all that one of its kind holds.
 func newPage(s *app.State) m.Node {
 	f := s.Setup.New
 	return m.El("div", m.ID("new"),
 		parts.TopBar(words.T("new.title"), words.T("new.sub"), words.T("common.back"), toPage("home")),
-		parts.Main(form("new-form", "new.start",
-			parts.Card("new-what", "",
-				parts.Field(parts.Input{Name: "name", Label: words.T("new.name"), Hint: words.T("new.name-hint"), Value: f.Name, Do: "new.name", Error: faultText(f.Fault)}),
-				parts.Field(parts.Input{Name: "date", Label: words.T("new.date"), Value: f.Date, Do: "new.date", Type: "date"}),
-				parts.Field(parts.Input{Name: "place", Label: words.T("new.place"), Value: f.Place, Do: "new.place"})),
-			initials(s),
-			submit("new-start", words.T("new.start"), "primary", "big", "wide"))))
+		parts.Panes(
+			form("new-form", "new.start",
+				parts.Card("new-what", "",
+					parts.Field(parts.Input{Name: "name", Label: words.T("new.name"), Hint: words.T("new.name-hint"), Value: f.Name, Do: "new.name", Error: faultText(f.Fault)}),
+					parts.Field(parts.Input{Name: "date", Label: words.T("new.date"), Value: f.Date, Do: "new.date", Type: "date"}),
+					parts.Field(parts.Input{Name: "place", Label: words.T("new.place"), Value: f.Place, Do: "new.place"})),
+				initials(s),
+				submit("new-start", words.T("new.start"), "big", "wide"),
+				parts.Para(words.T("new.start-text"), "soft")),
+			parts.Stack(m.El("h2", m.Text(words.T("starter.title"))), starters("new.start"))))
 }
 
 // settings is the page of what holds for the whole contest.
@@ -57,7 +62,7 @@ func settings(s *app.State) m.Node {
 					parts.Field(parts.Input{Name: "date", Label: words.T("new.date"), Value: set.Date, Do: "settings.date", Type: "date"}),
 					parts.Field(parts.Input{Name: "place", Label: words.T("new.place"), Value: set.Place, Do: "settings.place"})),
 				teamRules(set),
-				divisions(s)),
+				divisions(s), classGroups(s)),
 			parts.Stack(
 				tieBreaks(s),
 				startCard(s),
@@ -99,6 +104,23 @@ func divisions(s *app.State) m.Node {
 		m.El("form", m.ID("division-form"), m.Class("row", "end"), m.Do("settings.division-add"), m.Flag("novalidate"), m.Flag("data-clear"),
 			m.El("div", m.Class("grow"), parts.Field(parts.Input{Name: "division", Label: words.T("settings.division-new"), Placeholder: words.T("settings.division-example")})),
 			submit("division-add", words.T("settings.add"))))
+}
+
+// classGroups is the divisions of the classes.
+func classGroups(s *app.State) m.Part {
+	list := byDivision(s.Open.Contest.Classes)
+	if len(s.Open.Contest.Classes) == 0 {
+		return m.Group()
+	}
+	return parts.Card("settings-groups", words.T("settings.groups"),
+		parts.Para(words.T("settings.groups-text"), "soft"),
+		m.Each(list, func(_ int, g divided) m.Part {
+			if g.name == "" {
+				return parts.Para(words.T("settings.ungrouped", g.names()))
+			}
+			no := itoa(slices.Index(s.ClassDivisions(), g.name))
+			return parts.Field(parts.Input{Name: "group-" + no, Label: words.T("settings.group", g.names()), Value: g.name, Do: app.Action("settings.group-name", no)})
+		}))
 }
 
 func divisionLabel(no, people int) string {
@@ -161,7 +183,7 @@ func tieAdding(s *app.State) m.Part {
 	}
 	has := func(t contest.Tie) bool {
 		for _, x := range c.Settings.Ties {
-			if x.Alternate == t.Alternate && equal(x.Classes, t.Classes) {
+			if x.Alternate == t.Alternate && slices.Equal(x.Classes, t.Classes) {
 				return true
 			}
 		}
@@ -188,18 +210,6 @@ func tieAdding(s *app.State) m.Part {
 			})),
 		m.If(len(picked) > 0, parts.Button(words.T("settings.tie-add", tieTitle(s, contest.Tie{Classes: picked})), app.Action("settings.tie-add", "picked"), parts.Primary, parts.Wide)),
 		parts.Source(words.T("settings.ties-source")))
-}
-
-func equal(a, b []uint32) bool {
-	if len(a) != len(b) {
-		return false
-	}
-	for i := range a {
-		if a[i] != b[i] {
-			return false
-		}
-	}
-	return true
 }
 
 // startCard is the one tap that settles the tie-breaks.
@@ -240,16 +250,10 @@ func classPage(s *app.State) m.Node {
 			top(s, words.T("class.none", s.Page.Arg(0)), "contest"),
 			parts.Main(parts.Empty(words.T("class.none-text"), parts.Button(words.T("overview.add-class"), to(s, "class", "new"), parts.Primary)), undoButton(s)))
 	}
-	if c.Kind == contest.Placing {
-		return m.El("div", m.ID("class"), top(s, words.T("class.title", c.No), "contest"),
-			parts.Panes(
-				parts.Stack(initials(s), classWarning(s, c), classWhat(s, c)),
-				parts.Stack(worthCard(c), doubleCard(c), classEnd(s, c))))
-	}
 	return m.El("div", m.ID("class"), top(s, words.T("class.title", c.No), "contest"),
 		parts.Panes(
 			parts.Stack(initials(s), classWarning(s, c), classWhat(s, c), bookCards(c), toBook(s, c)),
-			parts.Stack(pointsCard(c), worthCard(c), doubleCard(c), classEnd(s, c))))
+			parts.Stack(criteriaCard(s, c), pointsCard(c), worthCard(c), shareCard(c), doubleCard(c), classEnd(s, c))))
 }
 
 // toBook leads to the book of a class.
@@ -259,28 +263,14 @@ func toBook(s *app.State, c contest.Class) m.Part {
 
 // bookCards asks what the class's book has to know.
 func bookCards(c contest.Class) m.Part {
+	if c.Book == "" {
+		return m.Group()
+	}
 	b, err := c.RuleBook()
 	if err != nil {
 		return parts.Notice(parts.Bad, words.T("class.no-book", c.Book), parts.Para(words.T("class.no-book-fix")))
 	}
-	return m.Group(birdCard(c, b), choicesCard(c, b))
-}
-
-// classNew offers what a class can be. One tap makes it.
-func classNew(s *app.State) m.Node {
-	return m.El("div", m.ID("class"), top(s, words.T("class.new"), "contest"),
-		parts.Main(
-			initials(s),
-			parts.Card("class-kinds", words.T("class.what"),
-				parts.Para(words.T("class.what-text"), "soft"),
-				m.Each(app.Books(), func(i int, b *rulebook.Book) m.Part {
-					opts := []parts.Opt{parts.Big, parts.Wide, parts.Sub(words.T("class.add-graded"))}
-					if i == 0 {
-						opts = append(opts, parts.Primary)
-					}
-					return parts.Button(b.Title, app.Action("class.add", b.ID), opts...)
-				}),
-				parts.Button(words.T("class.add-placing"), app.Action("class.add", contest.Placing), parts.Big, parts.Wide, parts.Sub(words.T("class.add-placing-sub"))))))
+	return m.Group(birdCard(c, b), eggCard(c, b), choicesCard(c, b))
 }
 
 // classWarning says what a change would touch: cards, a locked key, official
@@ -299,18 +289,12 @@ func classWarning(s *app.State, c contest.Class) m.Part {
 }
 
 func classWhat(s *app.State, c contest.Class) m.Node {
-	shut := s.CardsIn(c.No) > 0 && !s.Setup.Reshape
-	graded := c.Kind == contest.Graded
+	reasons := c.Kind == contest.Placing || c.Kind == contest.Awarded || c.Reasons
 	return parts.Card("class-what", "",
 		parts.Field(parts.Input{Name: "name", Label: words.T("class.name"), Value: c.Name, Do: "class.name"}),
-		m.If(shut && graded, m.Group(
-			parts.Para(words.T("class.shape", c.Items, bookTitle(c))),
-			parts.Button(words.T("class.reshape"), "class.reshape", parts.Quiet))),
-		m.If(!shut && graded, m.Group(
-			parts.Field(parts.Input{Name: "items", Label: words.T("class.items"), Value: itoa(c.Items), Do: "class.items", Type: "number", Mode: "numeric", Short: true}),
-			m.If(len(app.Books()) > 1, parts.Choices(words.T("class.book"), true, bookChoices(c)...)))),
-		m.If(!graded, parts.Para(words.T("class.placing-text"))),
-		parts.Check(words.T("class.reasons"), "class.reasons", c.Reasons))
+		shape(s, c), namesCard(c),
+		divisionField(s, c),
+		m.If(reasons, parts.Check(words.T("class.reasons"), "class.reasons", c.Reasons)))
 }
 
 func bookTitle(c contest.Class) string {
@@ -318,14 +302,6 @@ func bookTitle(c contest.Class) string {
 		return b.Title
 	}
 	return c.Book
-}
-
-func bookChoices(c contest.Class) []parts.Choice {
-	var out []parts.Choice
-	for _, b := range app.Books() {
-		out = append(out, parts.Choice{Label: b.Title, Sub: words.T("class.edition", b.Edition), Do: app.Action("class.book", b.ID), On: b.ID == c.Book})
-	}
-	return out
 }
 
 // birdCard asks which bird of which weight the class is of, as far as the book
@@ -422,7 +398,10 @@ func sourceText(b *rulebook.Book, o rulebook.Option) string {
 }
 
 // pointsCard is the table of points by key and mark, each to be changed.
-func pointsCard(c contest.Class) m.Node {
+func pointsCard(c contest.Class) m.Part {
+	if c.Kind != contest.Graded {
+		return m.Group()
+	}
 	answers := c.Answers()
 	columns := []parts.Column{{Text: words.T("class.key-mark")}}
 	for _, a := range answers {
@@ -463,49 +442,60 @@ func pointsCell(c contest.Class, key, mark string) m.Node {
 }
 
 // worthCard asks what a card without fault is worth.
-func worthCard(c contest.Class) m.Node {
-	offer := []string{""}
-	for _, o := range []string{"50", "100"} {
-		if o != itoa(10*c.Items) {
-			offer = append(offer, o)
+func worthCard(c contest.Class) m.Part {
+	source, now := words.T("class.worth-source"), c.Worth
+	switch c.Kind {
+	case contest.Placing:
+		source, now = words.T("class.worth-placing-source"), c.PlacingWorth()
+	case contest.Awarded:
+		source, now = words.T("class.worth-awarded-source"), c.GivenFor()[0].Most
+		if len(c.Criteria) > 0 {
+			return m.Group()
+		}
+	default:
+		if now == 0 {
+			now = points.Of(10 * c.Items)
 		}
 	}
-	now := c.Worth.String()
-	if c.Kind == contest.Placing {
-		offer = []string{"50", "100"}
-		now = c.PlacingWorth().String()
-	} else if c.Worth == 0 || now == itoa(10*c.Items) {
-		now = ""
-	}
-	other := true
-	choices := make([]parts.Choice, len(offer))
-	for i, o := range offer {
-		label := words.T("class.worth-points", o)
-		if o == "" {
-			label = words.T("class.worth-ten", 10*c.Items)
+	other := now.String()
+	var choices []parts.Choice
+	for _, worth := range worths(c) {
+		label, do := words.T("class.worth-points", worth), worth.String()
+		if worth == points.Of(10*c.Items) {
+			label, do = words.T("class.worth-ten", worth), ""
 		}
-		choices[i] = parts.Choice{Label: label, Do: app.Action("class.worth", o), On: o == now}
-		other = other && o != now
-	}
-	value := ""
-	if other {
-		value = now
-	}
-	source := words.T("class.worth-source")
-	if c.Kind == contest.Placing {
-		source = words.T("class.worth-placing-source")
+		if worth == now {
+			other = ""
+		}
+		choices = append(choices, parts.Choice{Label: label, Do: app.Action("class.worth", do), On: worth == now})
 	}
 	return parts.Card("class-worth", words.T("class.worth"),
 		parts.Choices(words.T("class.worth-label"), false, choices...),
-		parts.Field(parts.Input{Name: "worth", Label: words.T("class.worth-other"), Value: value, Do: "class.worth", Mode: "decimal", Short: true}),
+		parts.Field(parts.Input{Name: "worth", Label: words.T("class.worth-other"), Value: other, Do: "class.worth", Mode: "decimal", Short: true}),
 		parts.Source(source))
 }
 
+// worths lists the usual worths that the class can have.
+func worths(c contest.Class) []points.Points {
+	usual := []points.Points{points.Of(50), points.Of(100)}
+	if c.Kind != contest.Placing && c.Kind != contest.Awarded {
+		usual = []points.Points{points.Of(10 * c.Items), points.Of(50), points.Of(100)}
+	}
+	var out []points.Points
+	for _, worth := range usual {
+		c.Worth = worth
+		if _, err := c.Write(); err == nil && !slices.Contains(out, worth) {
+			out = append(out, worth)
+		}
+	}
+	return out
+}
+
 // doubleCard asks what two marks on one item earn.
-func doubleCard(c contest.Class) m.Node {
-	which := "graded"
-	if c.Kind == contest.Placing {
-		which = "placing"
+func doubleCard(c contest.Class) m.Part {
+	which := c.Kind
+	if which != contest.Graded && which != contest.Placing {
+		return m.Group() // of two names, or a fault said to be there and not there, one at least is wrong
 	}
 	return parts.Card("class-double", words.T("class.double"),
 		parts.Choices(words.T("class.double-label"), true,
@@ -522,8 +512,12 @@ func classEnd(s *app.State, c contest.Class) m.Node {
 	if n > 0 {
 		sure = words.N("class.remove-cards", n)
 	}
+	next := parts.Button(words.T("class.to-key"), to(s, "key", itoa(c.No)), parts.Primary, parts.Big, parts.Wide)
+	if c.Kind == contest.Awarded {
+		next = parts.Button(words.T("class.to-keying"), to(s, "keying", itoa(c.No)), parts.Primary, parts.Big, parts.Wide)
+	}
 	return parts.Stack(
-		parts.Button(words.T("class.to-key"), to(s, "key", itoa(c.No)), parts.Primary, parts.Big, parts.Wide),
+		next,
 		parts.Button(words.T("class.another"), to(s, "class", "new"), parts.Wide),
 		undoButton(s),
 		m.If(!s.Setup.Remove, parts.Button(words.T("class.remove"), "class.remove", parts.Quiet, parts.Wide)),
