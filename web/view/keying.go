@@ -212,7 +212,7 @@ func keyingPads(s *app.State, class contest.Class, card *app.Draft) m.Part {
 	}
 	var keys []parts.Key
 	for _, a := range app.KeyingAnswers(class) {
-		key := parts.Key{Label: a.Label, Do: app.Action("keying.mark", strconv.Itoa(a.Mark)), Says: or(a.Name, words.T("keying.item", a.Label))}
+		key := parts.Key{Label: a.Label, Do: app.Action("keying.mark", strconv.Itoa(a.Mark)), Says: answerName(class, a)}
 		if len(a.Label) > 1 {
 			key.Sub, key.Says = a.Name, ""
 		}
@@ -235,6 +235,14 @@ func keyingPads(s *app.State, class contest.Class, card *app.Draft) m.Part {
 			blank,
 			parts.Key{Label: words.T("keying.two"), Do: "keying.two", Plain: true, On: card.Two > 0},
 			parts.Key{Label: words.T("keying.back"), Do: "keying.back", Plain: true, Says: words.T("keying.back-says")}))
+}
+
+// answerName says an answer in words: a grade, a letter, or the item that is placed.
+func answerName(class contest.Class, a app.KeyingAnswer) string {
+	if class.Kind == contest.Identified {
+		return words.T("keying.answer", a.Label)
+	}
+	return or(a.Name, words.T("keying.item", a.Label))
 }
 
 // keyingPrompt says what the next tap is for.
@@ -473,7 +481,7 @@ func keyboardHelp(class contest.Class) m.Node {
 		if a.Letter != "" {
 			keys = append(keys, strings.ToUpper(a.Letter))
 		}
-		return row(or(a.Name, words.T("keying.item", a.Label)), keys...)
+		return row(answerName(class, a), keys...)
 	})
 	return m.El("section", m.ID("keyboard"), m.Class("card", "beside"),
 		m.El("h2", m.Text(words.T("keying.keyboard"))),
