@@ -537,7 +537,7 @@ func (r *reading) cell(f rulebook.Factor, of rulebook.Limit, grade string, limit
 	for _, l := range limits {
 		if l.Grade == grade && sameCase(of, l.Limit) {
 			return m.Group(
-				m.El("span", m.ID("bound-"+itoa(l.no)), m.Class("strong"), m.Text(app.Capital(r.allowText(f, l.Limit)))),
+				m.El("span", m.ID("bound-"+itoa(l.no)), m.Class("fact", "strong"), m.Text(app.Capital(r.allowText(f, l.Limit)))),
 				m.If(l.Confidence == rulebook.LocalRule, m.El("span", m.Class("fact", "light"), m.Text(words.T("verdict.local")))),
 				r.under(f, l))
 		}

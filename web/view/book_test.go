@@ -159,3 +159,39 @@ func TestAVerdictLeadsToItsLines(t *testing.T) {
 		t.Errorf("from the federal standard: %v", got)
 	}
 }
+
+// A local rule is told with who and why: in the verdict, on the page of the
+// class's book beside what the book itself says, and under the limit.
+func TestALocalRuleIsTold(t *testing.T) {
+	all := galleryClassBook()
+	const rule = "Local rule: Small birds this year, agreed before the start (WR)"
+	if text := textOf(sample(t, all, "key/by a local rule")); !strings.Contains(text, rule) {
+		t.Errorf("the verdict does not tell it: %s", text)
+	}
+	text := textOf(sample(t, all, "class-book/a line held otherwise"))
+	for _, want := range []string{rule, "Here: Up to and with 3/8 in (9.53 mm)", "In the book: Up to and with 1/4 in (6.35 mm)", "A, over 2 to 6 lb: " + rule, "No official answer disagrees"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the book does not tell %q", want)
+		}
+	}
+	before := textOf(sample(t, all, "class-book/as published"))
+	if want := "Number 1: the key says A, the book B"; !strings.Contains(before, want) {
+		t.Errorf("before, the page does not tell %q", want)
+	}
+}
+
+// Every fault of a file is on the page with its place and what to do.
+func TestEveryFaultOfAFileIsOnThePage(t *testing.T) {
+	s := sample(t, galleryBook(), "books/a file with faults")
+	text := textOf(s)
+	if len(s.Shelf.Faults) < 3 {
+		t.Fatalf("only %d faults", len(s.Shelf.Faults))
+	}
+	for _, f := range s.Shelf.Faults {
+		for _, want := range []string{f.Where, sentence(f.What), sentence(f.Fix)} {
+			if !strings.Contains(text, want) {
+				t.Errorf("not told: %q", want)
+			}
+		}
+	}
+}
