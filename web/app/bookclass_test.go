@@ -98,6 +98,9 @@ func TestALineIsHeldOtherwiseInAContest(t *testing.T) {
 		t.Fatalf("still open: %+v, %+v", f.Faults, r.State.Notice)
 	}
 	c = bookClass(t, r, 1)
+	if value, err := c.Write(); err != nil || !strings.Contains(r.State.TellShort(record.Subject{Kind: record.KindClass, A: 1}, value), "youth contest +1") {
+		t.Errorf("the class does not tell its book by its title: %v", err)
+	}
 	if c.Book != "carcass-youth+1" || c.Edition() != nil {
 		t.Errorf("the class goes by %q, %v", c.Book, c.Edition())
 	}

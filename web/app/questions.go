@@ -218,7 +218,7 @@ func (s *State) Tell(sub record.Subject, value string) []Told {
 	case record.KindContest:
 		tell(&t, value, func(v contest.Settings) { t.settings(s, v) })
 	case record.KindClass:
-		tell(&t, value, t.class)
+		tell(&t, value, func(v contest.Class) { t.class(s.Open.Contest.Bind(v)) })
 	case record.KindPerson:
 		tell(&t, value, func(v contest.Person) { t.person(s, v) })
 	case record.KindTeam:
