@@ -85,6 +85,10 @@ func partsOf(whole []byte, l list, texts [][]byte) (parts, error) {
 		}
 		spans = append(spans, span{int64(at), int64(at + len(text))})
 	}
+	g, regular, err := findGrower(memory)
+	if err != nil {
+		return parts{}, err
+	}
 	p := strays(m, c, functions)
 	if whole, err = forgetNames(whole); err != nil {
 		return parts{}, err
@@ -92,7 +96,10 @@ func partsOf(whole []byte, l list, texts [][]byte) (parts, error) {
 	if m, err = readModule(whole); err != nil {
 		return parts{}, err
 	}
-	p.first, p.second, err = split(m, c.late, joined(spans))
+	if p.first, p.second, err = split(m, c.late, joined(spans)); err != nil || !regular {
+		return p, err
+	}
+	p.first, err = g.grow(p.first)
 	return p, err
 }
 
