@@ -146,7 +146,10 @@ func kindTiles(class contest.Class, card *app.Draft) m.Node {
 			marks := card.Step(class, i)
 			answer, says = tileText(class, marks), app.StepText(class, marks)
 		}
-		return parts.Tile{Number: strconv.Itoa(i + 1), Answer: answer, Says: app.StepName(class, i) + ": " + says,
+		if class.Kind == contest.Awarded {
+			says = app.StepName(class, i) + ", " + says
+		}
+		return parts.Tile{Number: strconv.Itoa(i + 1), Answer: answer, Says: tileSays(i+1, answer, says),
 			Do: app.Action("keying.item", strconv.Itoa(i+1)), On: i == card.Item}
 	}
 	if n > mostTiles || dense(class) {
@@ -157,6 +160,14 @@ func kindTiles(class contest.Class, card *app.Draft) m.Node {
 		tiles[i] = tile(i)
 	}
 	return parts.Tiles(words.T("keying.card"), tiles...)
+}
+
+// tileSays is a tile for the ear: what stands on it, and what that means.
+func tileSays(item int, answer, says string) string {
+	if answer == says || answer == "" {
+		return words.T("keying.item", item) + ": " + says
+	}
+	return words.T("keying.item", item) + ": " + answer + ", " + says
 }
 
 // tileRow shows the tiles around the open one of n, with the ways to those

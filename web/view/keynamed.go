@@ -36,7 +36,7 @@ func keyKindTiles(s *app.State, k app.KeyNow) m.Node {
 		case merge.Single, merge.Confirmed:
 			answer, says = answerMark(k.Class, k.Key.Official[i].Answer), app.KeyText(k.Class, k.Key.Official[i])
 		}
-		return parts.Tile{Number: no, Answer: answer, Says: words.T("keying.item", no) + ": " + says, Do: app.Action("key.item", no),
+		return parts.Tile{Number: no, Answer: answer, Says: tileSays(i+1, answer, says), Do: app.Action("key.item", no),
 			On: uint32(i+1) == k.Item, Question: k.Key.Status[i] == merge.InQuestion}
 	})
 }
