@@ -11,7 +11,9 @@ import (
 	"keelcard/engine"
 	"keelcard/engine/contest"
 	"keelcard/engine/merge"
+	"keelcard/engine/points"
 	"keelcard/engine/record"
+	"keelcard/engine/sorting"
 	"keelcard/web/words"
 )
 
@@ -20,6 +22,7 @@ import (
 type People struct {
 	Contest string // the contest all this belongs to
 	Find    string // shows only numbers, names and teams that hold it
+	Only    string // shows only some: an Only word, or OnlyAge and an age group
 	New     NewPerson
 	Paste   Paste
 	Piece   *Piece // the last thing written as one piece, which one tap takes back
@@ -88,6 +91,7 @@ func peopleHandlers() handlers {
 		"enter.person": peopleEnter,
 
 		"people.find":       func(s *State, m Msg) []Effect { s.People.Find = m.Text; return nil },
+		"people.only":       func(s *State, m Msg) []Effect { s.People.Only = m.Text; return nil },
 		"people.add":        peopleAdd,
 		"people.paste":      pasteText,
 		"people.file":       pasteFile,
@@ -108,6 +112,11 @@ func peopleHandlers() handlers {
 		"person.team-new":    personNewTeam,
 		"person.out":         personOut,
 		"person.out-why":     person(func(s *State, p *contest.Person, m Msg) { p.Out = tidy(m.Text) }),
+		"person.alternate":   person(func(s *State, p *contest.Person, m Msg) { p.Alternate = m.Text == "on" }),
+		"person.penalty":     personPenalty,
+		"person.penalty-why": person(func(s *State, p *contest.Person, m Msg) { p.PenaltyWhy = tidy(m.Text) }),
+		"person.out-of":      person(personOutOf),
+		"person.out-of-why":  person(func(s *State, p *contest.Person, m Msg) { p.OutOfWhy = tidy(m.Text) }),
 		"person.remove":      func(s *State, m Msg) []Effect { s.People.Remove = true; return nil },
 		"person.keep":        func(s *State, m Msg) []Effect { s.People.Remove = false; return nil },
 		"person.remove-sure": personRemove,
@@ -208,25 +217,63 @@ func (s *State) NextNumber() uint32 {
 	return no
 }
 
+// Who of the list is shown.
+const (
+	OnlyTeamless  = "teamless"  // in no team
+	OnlyAlternate = "alternate" // named as alternates
+	OnlyConduct   = "conduct"   // not ranked, out of a class, or with points taken off
+	OnlyAge       = "age:"      // before an age group, "" for none
+)
+
 // PeopleFound lists the contestants whose number begins with what is looked
-// for, or whose name or team holds it; all when nothing is looked for.
+// for, or whose name, team or age group holds it, as far as they are among those
+// who are shown; all when nothing is looked for.
 func (s *State) PeopleFound() []contest.Person {
 	c := s.Open.Contest
 	find := strings.ToLower(tidy(s.People.Find))
-	if find == "" {
+	if find == "" && s.People.Only == "" {
 		return c.Persons
 	}
-	teams := map[uint32]bool{}
+	teams := map[uint32]string{}
 	for _, t := range c.Teams {
-		teams[t.No] = strings.Contains(strings.ToLower(t.Name), find)
+		teams[t.No] = t.Name
 	}
 	var out []contest.Person
 	for _, p := range c.Persons {
-		if strings.HasPrefix(itoa(p.Number), find) || strings.Contains(strings.ToLower(p.Name), find) || p.Team != 0 && teams[p.Team] {
+		text := strings.ToLower(p.Name + "\n" + teams[p.Team] + "\n" + p.Division)
+		if (strings.HasPrefix(itoa(p.Number), find) || strings.Contains(text, find)) && shown(s.People.Only, p) {
 			out = append(out, p)
 		}
 	}
 	return out
+}
+
+// shown tells whether a contestant is among those who are shown.
+func shown(only string, p contest.Person) bool {
+	if age, ok := strings.CutPrefix(only, OnlyAge); ok {
+		return p.Division == age
+	}
+	switch only {
+	case OnlyTeamless:
+		return p.Team == 0
+	case OnlyAlternate:
+		return p.Alternate
+	case OnlyConduct:
+		return p.Out != "" || p.Penalty > 0 || len(p.OutOf) > 0
+	}
+	return true
+}
+
+// Overfull gives how many more members a team has than it may have: named
+// alternates, and who is not ranked, are not counted.
+func (s *State) Overfull(team uint32) int {
+	n := 0
+	for _, p := range s.Members(team) {
+		if p.Out == "" && !p.Alternate {
+			n++
+		}
+	}
+	return max(0, n-s.Open.Contest.Settings.Most())
 }
 
 // Members lists the contestants of a team, by number.
@@ -401,6 +448,39 @@ func personOut(s *State, m Msg) []Effect {
 		return []Effect{Focus{"f-why"}}
 	}
 	return person(func(_ *State, p *contest.Person, _ Msg) { p.Out = why })(s, m)
+}
+
+// personPenalty takes points off the total, and says why: for coming late,
+// until another reason is given. None takes both away.
+func personPenalty(s *State, m Msg) []Effect {
+	text := strings.TrimSpace(m.Text)
+	if text == "" {
+		text = "0"
+	}
+	off, err := points.Parse(text)
+	if err != nil {
+		return s.refuse(err)
+	}
+	return person(func(_ *State, p *contest.Person, _ Msg) {
+		p.Penalty = off
+		if p.PenaltyWhy = or(p.PenaltyWhy, words.T("person.penalty-late")); off == 0 {
+			p.PenaltyWhy = ""
+		}
+	})(s, m)
+}
+
+// personOutOf disqualifies the contestant from one class, or takes that back.
+func personOutOf(s *State, p *contest.Person, m Msg) {
+	class := uint32(max(0, number(m.Arg(0))))
+	out := slices.DeleteFunc(slices.Clone(p.OutOf), func(no uint32) bool { return no == class })
+	if len(out) == len(p.OutOf) {
+		out = append(out, class)
+		sorting.Ascending(out)
+	}
+	p.OutOf = out
+	if p.OutOfWhy = or(p.OutOfWhy, words.T("person.out-of-usual")); len(out) == 0 {
+		p.OutOfWhy = ""
+	}
 }
 
 // personRemove takes the contestant off the list. Cards with the number stay
@@ -586,13 +666,9 @@ func held(c *contest.Contest, r contest.PastedRow) PreviewRow {
 		return row
 	}
 	row.Does, row.Before = PasteChanged, before
-	if row.After.Name == "" {
-		row.After.Name = before.Name
-	}
-	if row.After.Division == "" {
-		row.After.Division = before.Division
-	}
-	row.After.Team, row.After.Out = before.Team, before.Out
+	row.After = before
+	row.After.Name = or(r.Person.Name, before.Name)
+	row.After.Division = or(r.Person.Division, before.Division)
 	team, _ := c.Team(before.Team)
 	if row.After.Name == before.Name && strings.EqualFold(row.After.Division, before.Division) && (r.TeamName == "" || strings.EqualFold(r.TeamName, team.Name)) {
 		row.Does = PasteSame

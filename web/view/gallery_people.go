@@ -1,5 +1,7 @@
 package view
 
+import "keelcard/web/app"
+
 const sampleList = "101\tAna Birch\tOak Hollow\tJunior\n" +
 	"102\tBen Cole\tOak Hollow\tJunior\n" +
 	"103\tCy Dale\tOak Hollow\tJunior\n" +
@@ -33,6 +35,9 @@ func galleryPeople() []Sample {
 		{"people/paste unreadable", sampleAt(sampleContest(), "people", []string{"paste"}, "people.paste", "\xc1")},
 		{"person/one", sampleAt(sampleContest(list...), "person", []string{"102"})},
 		{"person/new team, out", sampleAt(sampleContest(crowded...), "person", []string{"201"}, "person.team", "new", "person.out:other", "")},
+		{"people/only some", sampleAt(sampleContest(list...), "people", nil, "people.only", app.OnlyAge+"Senior")},
+		{"person/alternate with points off", sampleAt(sampleContest(append(sampleClasses[:len(sampleClasses):len(sampleClasses)], list...)...), "person", []string{"104"},
+			"person.alternate", "on", "person.penalty", "10", "person.out-of:2", "")},
 		{"person/taking off", sampleAt(sampleContest(list...), "person", []string{"203"}, "person.remove", "")},
 		{"person/not there", sampleAt(sampleContest(), "person", []string{"9"})},
 	}

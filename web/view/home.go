@@ -66,6 +66,7 @@ func overview(s *app.State) m.Node {
 					parts.Row{Title: words.T("overview.share"), Do: to(s, "share")},
 					parts.Row{Title: words.T("overview.hand-over"), Do: to(s, "hand-over")},
 					parts.Row{Title: words.T("overview.settings"), Do: to(s, "settings")})),
+				pieceButton(s),
 				undoButton(s),
 				problems(c),
 				cautions(c))))
@@ -167,7 +168,11 @@ func byDivision(classes []contest.Class) []divided {
 func classCard(s *app.State, class contest.Class) m.Node {
 	n := s.KeyingCounts(class)
 	no := itoa(class.No)
-	cards := parts.Button(words.T("overview.cards"), to(s, "keying", no), parts.Sub(words.T("overview.of", n.Done, n.Due)))
+	done := words.T("overview.of", n.Done, n.Due)
+	if n.Due == 0 {
+		done = words.T("overview.nobody")
+	}
+	cards := parts.Button(words.T("overview.cards"), to(s, "keying", no), parts.Sub(done))
 	return m.El("section", m.ID("class-"+no), m.Class("stack"),
 		m.El("h3", m.Text(words.T("overview.class-title", class.No, class.Name))),
 		m.El("div", m.Class("class-ways"),

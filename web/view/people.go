@@ -2,7 +2,6 @@ package view
 
 import (
 	"slices"
-
 	"strings"
 
 	"keelcard/engine/contest"
@@ -18,6 +17,9 @@ const maxShown = 150
 
 // maxLines is how many lines of a paste are shown of each sort.
 const maxLines = 60
+
+// fewPeople is how many are seen at a glance.
+const fewPeople = 6
 
 // people is the list of contestants, the list of teams, or the place to paste,
 // by the first argument of the address.
@@ -123,15 +125,32 @@ func personList(s *app.State) m.Node {
 	shown := found[:min(len(found), maxShown)]
 	return parts.Card("list", words.N("people.count", len(c.Persons)),
 		live(parts.Field(parts.Input{Name: "find", Label: words.T("people.find"), Value: s.People.Find, Do: "people.find", Type: "search"})),
-		m.If(len(found) == 0, parts.Para(words.T("people.found-none", s.People.Find))),
+		m.If(len(c.Persons) > fewPeople, parts.Field(parts.Input{Name: "only", Label: words.T("people.only"), Value: s.People.Only, Do: "people.only", Options: onlyOptions(c)})),
+		m.If(len(found) == 0, parts.Para(words.T("people.found-none", or(s.People.Find, "…")))),
+		m.If(len(found) > 0 && len(found) < len(c.Persons), parts.Para(words.T("people.found", len(found), len(c.Persons)), "soft")),
 		m.If(len(found) > 0, parts.List(words.T("people.list"), personRows(s, shown)...)),
 		m.If(len(found) > len(shown), parts.Para(words.T("people.more", len(found)-len(shown)), "soft")))
+}
+
+// onlyOptions are the ways to shorten the list.
+func onlyOptions(c *contest.Contest) []parts.Option {
+	out := []parts.Option{{Value: "", Label: words.T("people.only-all")}}
+	for _, d := range c.Divisions() {
+		out = append(out, parts.Option{Value: app.OnlyAge + d, Label: d})
+	}
+	if len(c.Divisions()) > 0 {
+		out = append(out, parts.Option{Value: app.OnlyAge, Label: words.T("people.only-ageless")})
+	}
+	for _, only := range []string{app.OnlyTeamless, app.OnlyAlternate, app.OnlyConduct} {
+		out = append(out, parts.Option{Value: only, Label: words.T("people.only-" + only)})
+	}
+	return out
 }
 
 func personRows(s *app.State, persons []contest.Person) []parts.Row {
 	rows := make([]parts.Row, len(persons))
 	for i, p := range persons {
-		rows[i] = parts.Row{Lead: itoa(p.Number), Title: or(p.Name, words.T("core.person", p.Number)), Sub: personSub(s, p), Value: outText(p.Out), Do: to(s, "person", itoa(p.Number))}
+		rows[i] = parts.Row{Lead: itoa(p.Number), Title: or(p.Name, words.T("core.person", p.Number)), Sub: personSub(s, p), Value: conductText(p), Do: to(s, "person", itoa(p.Number))}
 	}
 	return rows
 }
@@ -150,6 +169,22 @@ func joined(texts ...string) string {
 		}
 	}
 	return strings.Join(out, " · ")
+}
+
+// conductText says in a few words what keeps somebody's total from counting in
+// full, or that they are an alternate.
+func conductText(p contest.Person) string {
+	penalty, out, alternate := "", "", ""
+	if p.Penalty > 0 {
+		penalty = words.T("people.penalty", p.Penalty)
+	}
+	if len(p.OutOf) > 0 {
+		out = words.N("people.out-of", len(p.OutOf))
+	}
+	if p.Alternate {
+		alternate = words.T("people.alternate")
+	}
+	return joined(outText(p.Out), penalty, out, alternate)
 }
 
 // outText says why somebody is not ranked, "" for who is.
@@ -175,29 +210,44 @@ func teamFaces(s *app.State) m.Node {
 		parts.Stack(
 			m.If(len(c.Teams) == 0, parts.Empty(words.T("people.no-teams"), parts.Button(words.T("people.paste-first"), to(s, "people", "paste"), parts.ID("paste-teams")))),
 			m.If(len(c.Teams) > 0, parts.Card("teams", words.N("people.teams-count", len(c.Teams)),
-				m.Each(c.Teams, func(_ int, t contest.Team) m.Part { return teamCard(s, t, most) })))))
+				m.Each(c.Teams, func(_ int, t contest.Team) m.Part { return teamCard(s, t) })))))
 }
 
 // teamCard is one team: its name and members, and who joins.
-func teamCard(s *app.State, t contest.Team, most int) m.Node {
+func teamCard(s *app.State, t contest.Team) m.Node {
 	no := itoa(t.No)
 	members := s.Members(t.No)
 	return m.El("details", m.ID("team-"+no), m.Class("trail"),
 		m.El("summary", m.El("span", m.Class("item-text"),
 			m.El("span", m.Class("item-title"), m.Text(t.Name)),
-			m.El("span", m.Class("item-sub"), m.Text(words.N("people.members", len(members)))))),
+			m.El("span", m.Class("item-sub"), m.Text(joined(words.N("people.members", len(members)), overfullText(s, t.No)))))),
 		m.El("div", m.Class("why-body", "stack"),
-			m.If(len(members) > most, parts.Notice(parts.Caution, words.T("people.too-many", len(members), most))),
+			overfull(s, t.No),
 			m.If(len(members) > 0, m.El("ul", m.Class("list"), m.Attr("aria-label", t.Name), m.Each(members, func(_ int, p contest.Person) m.Part {
 				name := or(p.Name, words.T("core.person", p.Number))
 				return m.El("li", m.Class("row"),
 					m.El("span", m.Class("item-lead"), m.Text(itoa(p.Number))),
-					m.El("span", m.Class("grow"), m.Text(name)),
+					m.El("span", m.Class("grow"), m.Text(joined(name, conductText(p)))),
 					parts.Button(words.T("people.leave"), app.Action("people.team-leave", itoa(p.Number)), parts.Quiet, parts.Says(words.T("people.leave-says", name, t.Name))))
 			}))),
 			controlled(parts.Field(parts.Input{Name: "join-" + no, Label: words.T("people.join"), Do: app.Action("people.team-join", no), Mode: "numeric", Short: true}), m.Flag("data-clear")),
 			parts.Field(parts.Input{Name: "team-name-" + no, Label: words.T("people.team-rename"), Value: t.Name, Do: app.Action("people.team-name", no)}),
 			m.If(len(members) == 0, parts.Button(words.T("people.team-remove"), app.Action("people.team-remove", no), parts.Quiet))))
+}
+
+// overfullText says that a team has more members than it may have, "" when it
+// has not.
+func overfullText(s *app.State, team uint32) string {
+	if more := s.Overfull(team); more > 0 {
+		most := s.Open.Contest.Settings.Most()
+		return words.T("people.too-many", most+more, most)
+	}
+	return ""
+}
+
+func overfull(s *app.State, team uint32) m.Part {
+	text := overfullText(s, team)
+	return m.If(text != "", parts.Notice(parts.Caution, text, parts.Para(words.T("people.too-many-fix"))))
 }
 
 // pasteFaces takes a list in and shows what it would do before anything is
@@ -312,7 +362,6 @@ func personPage(s *app.State) m.Node {
 	if s.People.NewTeam {
 		team = "new"
 	}
-	members := s.Members(p.Team)
 	return m.El("div", m.ID("person"),
 		top(s, words.T("core.person", no), "people"),
 		parts.Panes(
@@ -321,9 +370,12 @@ func personPage(s *app.State) m.Node {
 					parts.Field(parts.Input{Name: "name", Label: words.T("people.name"), Hint: words.T("people.name-hint"), Value: p.Name, Do: "person.name"}),
 					parts.Field(parts.Input{Name: "team", Label: words.T("people.team"), Value: team, Do: "person.team", Options: teamOptions(c, true)}),
 					m.If(s.People.NewTeam, parts.Field(parts.Input{Name: "new-team", Label: words.T("people.team-name"), Do: "person.team-new"})),
-					m.If(p.Team != 0 && len(members) > c.Settings.Most(), parts.Notice(parts.Caution, words.T("people.too-many", len(members), c.Settings.Most()))),
+					m.If(p.Team != 0, m.Group(
+						overfull(s, p.Team),
+						parts.Check(words.T("person.alternate"), "person.alternate", p.Alternate),
+						m.If(p.Alternate, parts.Para(words.T("person.alternate-text"), "soft")))),
 					m.If(len(divisions) > 0, parts.Field(parts.Input{Name: "division", Label: words.T("people.division"), Value: p.Division, Do: "person.division", Options: divisionOptions(divisions)})))),
-			parts.Stack(outCard(s, p), personEnd(s, p))))
+			parts.Stack(outCard(s, p), penaltyCard(p), outOfCard(s, p), personEnd(s, p))))
 }
 
 func outCard(s *app.State, p contest.Person) m.Node {
@@ -344,6 +396,32 @@ func outCard(s *app.State, p contest.Person) m.Node {
 			parts.Choice{Label: words.T("person.other"), Do: app.Action("person.out", "other"), On: other}),
 		m.If(other, parts.Field(parts.Input{Name: "why", Label: words.T("person.why"), Value: why, Do: "person.out-why"})),
 		parts.Para(words.T("person.out-text"), "soft"))
+}
+
+// penaltyCard takes points off the total, with the reason.
+func penaltyCard(p contest.Person) m.Node {
+	off := ""
+	if p.Penalty > 0 {
+		off = p.Penalty.String()
+	}
+	return parts.Card("person-penalty", words.T("person.penalty"),
+		parts.Field(parts.Input{Name: "penalty", Label: words.T("person.penalty-points"), Hint: words.T("person.penalty-hint"), Value: off, Do: "person.penalty", Mode: "decimal", Short: true}),
+		m.If(p.Penalty > 0, parts.Field(parts.Input{Name: "penalty-why", Label: words.T("person.why"), Value: p.PenaltyWhy, Do: "person.penalty-why"})))
+}
+
+// outOfCard disqualifies from single classes, with the reason.
+func outOfCard(s *app.State, p contest.Person) m.Part {
+	classes := s.Open.Contest.Classes
+	if len(classes) == 0 {
+		return m.Group()
+	}
+	return m.El("details", m.ID("person-out-of"), m.Class("card"), m.If(len(p.OutOf) > 0, m.Flag("open")),
+		m.El("summary", m.Text(words.T("person.out-of"))),
+		parts.Para(words.T("person.out-of-text"), "soft"),
+		m.El("div", m.Class("choices", "column"), m.Each(classes, func(_ int, c contest.Class) m.Part {
+			return parts.Button(c.Name, app.Action("person.out-of", itoa(c.No)), parts.Pressed(slices.Contains(p.OutOf, c.No)))
+		})),
+		m.If(len(p.OutOf) > 0, parts.Field(parts.Input{Name: "out-of-why", Label: words.T("person.why"), Value: p.OutOfWhy, Do: "person.out-of-why"})))
 }
 
 func personEnd(s *app.State, p contest.Person) m.Node {

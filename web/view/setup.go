@@ -43,10 +43,11 @@ func newPage(s *app.State) m.Node {
 					parts.Field(parts.Input{Name: "name", Label: words.T("new.name"), Hint: words.T("new.name-hint"), Value: f.Name, Do: "new.name", Error: faultText(f.Fault)}),
 					parts.Field(parts.Input{Name: "date", Label: words.T("new.date"), Value: f.Date, Do: "new.date", Type: "date"}),
 					parts.Field(parts.Input{Name: "place", Label: words.T("new.place"), Value: f.Place, Do: "new.place"})),
-				initials(s),
-				submit("new-start", words.T("new.start"), "big", "wide"),
-				parts.Para(words.T("new.start-text"), "soft")),
-			parts.Stack(m.El("h2", m.Text(words.T("starter.title"))), starters("new.start"))))
+				initials(s)),
+			parts.Stack(m.El("h2", m.Text(words.T("starter.title"))), starters(),
+				parts.Card("new-empty", words.T("new.empty"),
+					parts.Para(words.T("new.empty-text")),
+					m.El("button", m.ID("new-start"), m.Class("btn", "wide"), m.Attr("type", "submit"), m.Attr("form", "new-form"), m.Text(words.T("new.start")))))))
 }
 
 // settings is the page of what holds for the whole contest.
@@ -420,6 +421,8 @@ func pointsCard(c contest.Class) m.Part {
 		source = "published"
 	} else if len(answers) == 3 && answers[0] == "A" && answers[2] == "C" {
 		source = "three"
+	} else if len(answers) == 3 || len(answers) == 4 {
+		source = "alike"
 	}
 	return parts.Card("class-points", words.T("class.points"),
 		m.El("div", m.Class("points-grid"), parts.Table("points", words.T("class.points-text"), columns, rows)),
@@ -459,7 +462,7 @@ func worthCard(c contest.Class) m.Part {
 	}
 	other := now.String()
 	var choices []parts.Choice
-	for _, worth := range worths(c) {
+	for _, worth := range usualWorths(c) {
 		label, do := words.T("class.worth-points", worth), worth.String()
 		if worth == points.Of(10*c.Items) {
 			label, do = words.T("class.worth-ten", worth), ""
@@ -475,8 +478,8 @@ func worthCard(c contest.Class) m.Part {
 		parts.Source(source))
 }
 
-// worths lists the usual worths that the class can have.
-func worths(c contest.Class) []points.Points {
+// usualWorths lists the usual worths that the class can have.
+func usualWorths(c contest.Class) []points.Points {
 	usual := []points.Points{points.Of(50), points.Of(100)}
 	if c.Kind != contest.Placing && c.Kind != contest.Awarded {
 		usual = []points.Points{points.Of(10 * c.Items), points.Of(50), points.Of(100)}

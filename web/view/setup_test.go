@@ -117,7 +117,7 @@ func TestALongListIsShownInPart(t *testing.T) {
 func TestAPasteSaysWhatItWouldDo(t *testing.T) {
 	s := sample(t, galleryPeople(), "people/paste looked over")
 	text := textOf(s)
-	for _, want := range []string{"Line 4", "x05", "Ben Cole becomes Benjamin Cole", "Oak Hollow becomes Creekside", "New teams: Fern Valley", "New divisions: Clover", "Write 3 contestants"} {
+	for _, want := range []string{"Line 4", "x05", "Ben Cole becomes Benjamin Cole", "Oak Hollow becomes Creekside", "New teams: Fern Valley", "New age groups: Clover", "Write 3 contestants"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the page does not say %q", want)
 		}

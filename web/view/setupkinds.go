@@ -14,14 +14,13 @@ import (
 	"keelcard/web/words"
 )
 
-// starters offers contests to begin from, each with what it holds. do is the
-// action that takes one.
-func starters(do string) m.Part {
+// starters offers contests to begin from, each with what it holds.
+func starters() m.Part {
 	return m.Each(contest.Starters(), func(_ int, st contest.Starter) m.Part {
 		return parts.Card("starter-"+st.ID, words.T("starter."+st.ID),
 			parts.Para(words.T("starter."+st.ID+"-text")),
 			parts.Para(starterFacts(st), "strong"),
-			m.El("ul", m.Class("plain"), m.Each(byDivision(st.Classes), func(_ int, g divided) m.Part {
+			m.El("ul", m.Class("plain-list"), m.Each(byDivision(st.Classes), func(_ int, g divided) m.Part {
 				names := make([]string, len(g.classes))
 				for i, c := range g.classes {
 					names[i] = c.Name
@@ -32,8 +31,17 @@ func starters(do string) m.Part {
 				}
 				return m.El("li", m.Text(text))
 			})),
-			parts.Button(words.T("starter.take"), app.Action(do, st.ID), parts.Primary, parts.Wide, parts.Says(words.T("starter.take-says", words.T("starter."+st.ID)))))
+			parts.Button(words.T("starter.take"), app.Action("new.start", st.ID), parts.Primary, parts.Wide, parts.Says(words.T("starter.take-says", words.T("starter."+st.ID)))))
 	})
+}
+
+// starterRows is the same in short, for a contest that has no class yet.
+func starterRows() []parts.Row {
+	var rows []parts.Row
+	for _, st := range contest.Starters() {
+		rows = append(rows, parts.Row{Title: words.T("starter." + st.ID), Sub: starterFacts(st), Do: app.Action("class.starter", st.ID)})
+	}
+	return rows
 }
 
 // starterFacts says how many classes, which age groups and what teams.
@@ -62,7 +70,7 @@ func classNew(s *app.State) m.Node {
 				m.If(len(others) > 0, parts.Card("offers-books", words.T("class.group-books"), m.Each(others, func(_ int, b *rulebook.Book) m.Part {
 					return offer(app.Action("class.add", b.ID), b.ID, b, b.Title, words.T("class.edition", b.Edition))
 				}))),
-				m.If(len(s.Open.Contest.Classes) == 0, m.Group(m.El("h2", m.Text(words.T("starter.instead"))), starters("class.starter"))))))
+				m.If(len(s.Open.Contest.Classes) == 0, parts.Card("starters", words.T("starter.instead"), parts.List(words.T("starter.instead"), starterRows()...))))))
 }
 
 // offers is the usual classes of a group, and what else belongs there.
@@ -171,8 +179,12 @@ func shape(s *app.State, c contest.Class) m.Part {
 	case c.Kind == contest.Awarded:
 		return givenFields(c)
 	}
+	items := words.T("class.items")
+	if c.Kind == contest.Identified && !app.Named(c) {
+		items = words.T("class.questions")
+	}
 	return m.Group(
-		parts.Field(parts.Input{Name: "items", Label: words.T("class.items"), Value: itoa(c.Items), Do: "class.items", Type: "number", Mode: "numeric", Short: true}),
+		parts.Field(parts.Input{Name: "items", Label: items, Value: itoa(c.Items), Do: "class.items", Type: "number", Mode: "numeric", Short: true}),
 		bookChoices(s, c), listChoices(s, c))
 }
 
