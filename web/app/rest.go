@@ -33,21 +33,21 @@ func restHandlers() handlers {
 }
 
 // Rare tells whether a page, or what its actions do, is in the second part of
-// the program. An action belongs to what stands before its first dot; "enter",
-// "key", "file" and "loaded" to what stands behind. The functions are in files
+// the program. An action belongs to what stands before its first dot, or to the page
+// that stands behind, as in "enter.results" and "file.share". The functions are in files
 // that web/serve/second.txt lists; tests hold both together.
 func Rare(name string) bool {
-	of, rest, ok := strings.Cut(name, ".")
-	if ok && (of == "enter" || of == "key" || of == "file" || of == "loaded") && rarePage(rest) {
-		return true
+	of, page, ok := strings.Cut(name, ".")
+	if _, known := pages[page]; ok && (known || rarePage(page)) {
+		return rarePage(page)
 	}
 	return rarePage(of)
 }
 
 func rarePage(name string) bool {
 	switch name {
-	case "new", "settings", "class", "people", "person", "questions", "history", "results", "results-link", "slip", "slips",
-		"share", "hand-over", "take-in", "demo", "books", "book", "class-book":
+	case "key", "key-photo", "new", "settings", "class", "people", "person", "questions", "history", "results", "results-link", "slip", "slips", "ruling",
+		"share", "hand-over", "take-in", "demo", "books", "book", "class-book", "hens", "lots":
 		return true
 	}
 	return false
