@@ -292,3 +292,112 @@ func TestSixtyContestantsInOnePaste(t *testing.T) {
 		t.Errorf("taken back, %d contestants and %d teams are left", n, teams)
 	}
 }
+
+// sixty is a list of 60 contestants: teams of five, in two age groups.
+func sixty() string {
+	var b strings.Builder
+	b.WriteString("No.\tName\tTeam\tAge group\n")
+	for i := range 60 {
+		fmt.Fprintf(&b, "%d\tContestant %d\tTeam %c\t%s\n", 101+i, i+1, 'A'+i/5, []string{"Junior", "Senior"}[i/5%2])
+	}
+	return b.String()
+}
+
+func TestSixtyArePastedAtOnce(t *testing.T) {
+	r := begin(t, "Poultry Day")
+	turn(r, "people", "paste")
+	r.Type("people.paste", sixty())
+	if n := r.State.People.Paste.Seen.Count[app.PasteNew]; n != 60 {
+		t.Fatalf("%d of 60 lines are new contestants", n)
+	}
+	r.Do("people.take")
+	c := r.State.Open.Contest
+	if len(c.Persons) != 60 || len(c.Teams) != 12 || strings.Join(settingsOf(r).Divisions, " ") != "Junior Senior" {
+		t.Errorf("%d contestants, %d teams, age groups %q", len(c.Persons), len(c.Teams), settingsOf(r).Divisions)
+	}
+	for only, want := range map[string]int{"": 60, app.OnlyAge + "Junior": 30, app.OnlyAge: 0, app.OnlyTeamless: 0, app.OnlyAlternate: 0, app.OnlyConduct: 0} {
+		r.Type("people.only", only)
+		if got := len(r.State.PeopleFound()); got != want {
+			t.Errorf("only %q shows %d, want %d", only, got, want)
+		}
+	}
+	r.Type("people.only", app.OnlyAge+"Senior")
+	r.Type("people.find", "team b")
+	if got := len(r.State.PeopleFound()); got != 5 {
+		t.Errorf("seniors of team B: %d, want 5", got)
+	}
+	again := restart(t, r)
+	again.Visit("#/c/" + r.State.Open.Head.ID)
+	if len(again.State.Open.Contest.Persons) != 60 {
+		t.Errorf("after a restart there are %d", len(again.State.Open.Contest.Persons))
+	}
+	r.Do("people.take-back")
+	if c := r.State.Open.Contest; len(c.Persons)+len(c.Teams)+len(settingsOf(r).Divisions) != 0 {
+		t.Errorf("taken back: %d contestants, %d teams", len(c.Persons), len(c.Teams))
+	}
+}
+
+// Late arrival may mean a penalty or disqualification (Oklahoma State
+// University, FFA poultry evaluation); touching a carcass means disqualification
+// (Texas FFA poultry judging). A team has three or four members and names its
+// alternate before the start (Penn State, University of Tennessee Extension).
+func TestPenaltiesAlternatesAndClassesLost(t *testing.T) {
+	r := begin(t, "Poultry Day")
+	r.Do("class.add:carcass-youth")
+	r.Do("class.add:placing")
+	turn(r, "people", "paste")
+	r.Type("people.paste", sixty())
+	r.Do("people.take")
+	person := func() contest.Person { p, _ := r.State.Open.Contest.Person(105); return p }
+	turn(r, "person", "105")
+	if n := r.State.Overfull(person().Team); n != 1 {
+		t.Errorf("a team of 5 is %d too large for 4", n)
+	}
+	r.Type("person.alternate", "on")
+	if n := r.State.Overfull(person().Team); n != 0 || !person().Alternate {
+		t.Errorf("with an alternate it is %d too large", n)
+	}
+	r.Type("person.penalty", "7.5")
+	if p := person(); p.Penalty.String() != "7.5" || p.PenaltyWhy == "" {
+		t.Errorf("late: %+v", p)
+	}
+	r.Type("person.penalty-why", "Ten minutes late")
+	r.Do("person.out-of:2")
+	r.Do("person.out-of:1")
+	r.Type("person.out-of-why", "Touched a carcass")
+	if p := person(); p.PenaltyWhy != "Ten minutes late" || fmt.Sprint(p.OutOf) != "[1 2]" || p.OutOfWhy != "Touched a carcass" {
+		t.Errorf("kept as %+v", p)
+	}
+	for action, text := range map[string]string{"person.penalty": "-3", "person.penalty-why": "", "person.out-of-why": " "} {
+		before := person()
+		if r.Type(action, text); r.State.Notice.Tone != "bad" || fmt.Sprint(person()) != fmt.Sprint(before) {
+			t.Errorf("%s %q: %+v, notice %+v", action, text, person(), r.State.Notice)
+		}
+	}
+	turn(r, "people", "paste")
+	r.Type("people.paste", "105\tNew name")
+	r.Do("people.take")
+	if p := person(); p.Name != "New name" || !p.Alternate || p.Penalty == 0 || len(p.OutOf) != 2 {
+		t.Errorf("a pasted name took more away: %+v", p)
+	}
+	again := restart(t, r)
+	again.Visit("#/c/" + r.State.Open.Head.ID)
+	if p, _ := again.State.Open.Contest.Person(105); fmt.Sprint(p) != fmt.Sprint(person()) {
+		t.Errorf("after a restart: %+v", p)
+	}
+	r.Type("people.only", app.OnlyConduct)
+	if found := r.State.PeopleFound(); len(found) != 1 || found[0].Number != 105 {
+		t.Errorf("with points off: %v", found)
+	}
+	turn(r, "person", "105")
+	r.Type("person.penalty", "")
+	r.Do("person.out-of:1")
+	r.Do("person.out-of:2")
+	if p := person(); p.Penalty != 0 || p.PenaltyWhy != "" || len(p.OutOf) != 0 || p.OutOfWhy != "" {
+		t.Errorf("taken away: %+v", p)
+	}
+	r.Do("undo")
+	if p := person(); fmt.Sprint(p.OutOf) != "[2]" || p.OutOfWhy != "Touched a carcass" {
+		t.Errorf("the last tap taken back: %+v", p)
+	}
+}

@@ -508,13 +508,35 @@ func class(change func(c *contest.Class, m Msg) error) handler {
 	}
 }
 
+// writeClass keeps a class. When it was changed so that its worth cannot be
+// shared evenly any more, it takes one that can, and says so.
 func (s *State) writeClass(m Msg, c contest.Class) []Effect {
 	value, err := c.Write()
+	told := Notice{}
+	if stood, _ := s.Open.Contest.Class(c.No); uneven(err) && c.Worth == stood.Worth {
+		c.Worth = evenWorth(c)
+		if changed, still := c.Write(); still == nil {
+			value, err = changed, nil
+			told = Notice{Tone: "info", Text: words.T("class.worth-evened", c.Worth), Fix: words.T("class.worth-evened-fix")}
+		}
+	}
 	if err != nil {
 		return s.refuse(err)
 	}
-	s.Notice = Notice{}
+	s.Notice = told
 	return s.write(m, "owner", written{Subject: classSubject(c.No), Value: value})
+}
+
+func uneven(err error) bool { return err != nil && engine.CodeOf(err) == "contest.worth-uneven" }
+
+// evenWorth is the nearest worth, not above the class's own where one is below,
+// that every answer shares in whole points.
+func evenWorth(c contest.Class) points.Points {
+	worth, share := c.Worth, points.Of(max(1, c.Slots()))
+	if worth == 0 {
+		worth = points.Of(10 * c.Items)
+	}
+	return max(1, worth/share) * share
 }
 
 func classSubject(no uint32) record.Subject {

@@ -175,7 +175,7 @@ func classNames(s *State, m Msg) []Effect {
 	}
 	c.Names, c.List = listed(text), ""
 	c.Book, c.Hash, c.Bird, c.Weight, c.Choices = "", "", "", 0, nil
-	if _, err := c.Write(); err != nil {
+	if _, err := c.Write(); err != nil && !uneven(err) {
 		s.Setup.Own = OwnList{kind, text, faultOf("names", text, err).What}
 		return []Effect{Focus{"f-names"}}
 	}

@@ -417,11 +417,12 @@ func outOfCard(s *app.State, p contest.Person) m.Part {
 	}
 	return m.El("details", m.ID("person-out-of"), m.Class("card"), m.If(len(p.OutOf) > 0, m.Flag("open")),
 		m.El("summary", m.Text(words.T("person.out-of"))),
-		parts.Para(words.T("person.out-of-text"), "soft"),
-		m.El("div", m.Class("choices", "column"), m.Each(classes, func(_ int, c contest.Class) m.Part {
-			return parts.Button(c.Name, app.Action("person.out-of", itoa(c.No)), parts.Pressed(slices.Contains(p.OutOf, c.No)))
-		})),
-		m.If(len(p.OutOf) > 0, parts.Field(parts.Input{Name: "out-of-why", Label: words.T("person.why"), Value: p.OutOfWhy, Do: "person.out-of-why"})))
+		m.El("div", m.Class("stack"),
+			parts.Para(words.T("person.out-of-text"), "soft"),
+			m.El("div", m.Class("choices", "column"), m.Each(classes, func(_ int, c contest.Class) m.Part {
+				return parts.Button(c.Name, app.Action("person.out-of", itoa(c.No)), parts.Pressed(slices.Contains(p.OutOf, c.No)))
+			})),
+			m.If(len(p.OutOf) > 0, parts.Field(parts.Input{Name: "out-of-why", Label: words.T("person.why"), Value: p.OutOfWhy, Do: "person.out-of-why"}))))
 }
 
 func personEnd(s *app.State, p contest.Person) m.Node {

@@ -120,7 +120,7 @@ func classGroups(s *app.State) m.Part {
 				return parts.Para(words.T("settings.ungrouped", g.names()))
 			}
 			no := itoa(slices.Index(s.ClassDivisions(), g.name))
-			return parts.Field(parts.Input{Name: "group-" + no, Label: words.T("settings.group", g.names()), Value: g.name, Do: app.Action("settings.group-name", no)})
+			return parts.Field(parts.Input{Name: "group-" + no, Label: words.T("settings.group"), Hint: g.names(), Value: g.name, Do: app.Action("settings.group-name", no)})
 		}))
 }
 
