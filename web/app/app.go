@@ -43,6 +43,7 @@ type State struct {
 	Question Question
 	TakeIn   TakeIn
 	Results  Results
+	Ruling   Ruling
 	Handover Handover
 	Shelf    Shelf
 
@@ -145,7 +146,7 @@ var (
 var pages = map[string]bool{
 	"home": false, "call": false, "take-in": false, "phone": false, "about": false, "new": false, "results-link": false, "books": false, "book": false,
 	"contest": true, "settings": true, "class": true, "people": true, "person": true, "key": true, "keying": true,
-	"questions": true, "history": true, "results": true, "slip": true, "slips": true, "share": true, "hand-over": true, "class-book": true,
+	"questions": true, "history": true, "results": true, "slip": true, "slips": true, "share": true, "hand-over": true, "class-book": true, "ruling": true,
 }
 
 func pageKnown(p Page) bool {
@@ -252,7 +253,7 @@ func joinHandlers() handlers {
 	out := handlers{}
 	for _, page := range []handlers{
 		coreHandlers(), callHandlers(), setupHandlers(), peopleHandlers(), keyHandlers(),
-		keyingHandlers(), questionHandlers(), resultHandlers(), handoverHandlers(), bookHandlers(), restHandlers(), classBookHandlers(),
+		keyingHandlers(), questionHandlers(), resultHandlers(), rulingHandlers(), handoverHandlers(), bookHandlers(), restHandlers(), classBookHandlers(),
 	} {
 		for name, h := range page {
 			if _, twice := out[name]; twice {

@@ -435,6 +435,11 @@ func subjectName(of *contest.Contest, sub record.Subject) string {
 		return words.T("core.card", sub.B, className())
 	case record.KindLock:
 		return words.T("core.lock", className())
+	case record.KindRuling:
+		if sub.B == 0 {
+			return words.T("core.ruling-class", className())
+		}
+		return words.T("core.ruling", className(), sub.B)
 	case record.KindBook:
 		return words.T("core.book", sub.A)
 	}

@@ -229,6 +229,8 @@ func (s *State) Tell(sub record.Subject, value string) []Told {
 		tell(&t, value, t.seen)
 	case record.KindBook:
 		t.book(value)
+	case record.KindRuling:
+		tell(&t, value, func(v contest.Ruling) { t.ruling(s, sub, v) })
 	}
 	if len(t) == 0 {
 		return []Told{{Text: words.N("history.unread", len(value))}}
@@ -297,8 +299,12 @@ func (t *teller) key(s *State, sub record.Subject, k contest.KeyItem) {
 	if k.Cuts != [3]uint8{} {
 		t.line("cuts", itoa(uint32(k.Cuts[0]))+"-"+itoa(uint32(k.Cuts[1]))+"-"+itoa(uint32(k.Cuts[2])))
 	}
-	also := make([]string, len(k.Also))
-	for i, a := range k.Also {
+	t.also(class, k.Also)
+}
+
+func (t *teller) also(class contest.Class, answers []string) {
+	also := make([]string, len(answers))
+	for i, a := range answers {
 		also[i] = KeyText(class, contest.KeyItem{Answer: a})
 	}
 	t.line("also", strings.Join(also, " / "))
@@ -398,6 +404,17 @@ func (t *teller) person(s *State, v contest.Person) {
 	}
 	t.line("division", v.Division)
 	t.line("out", v.Out)
+	if v.Penalty > 0 {
+		t.line("penalty", v.Penalty.String())
+		t.line("penalty-why", v.PenaltyWhy)
+	}
+	for _, no := range v.OutOf {
+		t.line("out-of", s.SubjectName(record.Subject{Kind: record.KindClass, A: no}))
+	}
+	t.line("out-of-why", v.OutOfWhy)
+	if v.Alternate {
+		t.line("alternate", words.T("history.yes"))
+	}
 	if len(*t) == 0 {
 		*t = append(*t, Told{Text: words.T("history.no-name")})
 	}

@@ -1,7 +1,6 @@
 package app
 
 import (
-	"cmp"
 	"encoding/base64"
 	"fmt"
 	"slices"
@@ -19,9 +18,13 @@ import (
 
 // Results is how the results are shown and shared.
 type Results struct {
-	Division string // only this division, "" for all
+	Group    string // only this age group, "" for all
+	Division string // the points of this division of classes, "" for all classes
+	Called   int    // how many places of each ranking are called out, 0 for usualCalled
+	Together bool   // age groups are called out together
 	Names    bool   // with names in what is shared; asked for each time
 	Most     int    // how many contestants a message lists
+	Whole    bool   // a message leaves the divisions of classes out
 
 	Opened *OpenedResults // from a link
 	Fault  Notice         // why a link cannot be opened
@@ -39,9 +42,13 @@ type Scored = contest.Scored
 
 func resultHandlers() handlers {
 	return handlers{
+		"results.group":      func(s *State, m Msg) []Effect { s.Results.Group = m.Arg(0); return nil },
 		"results.division":   func(s *State, m Msg) []Effect { s.Results.Division = m.Arg(0); return nil },
+		"results.called":     setCalled,
+		"results.together":   func(s *State, m Msg) []Effect { s.Results.Together = m.Arg(0) == "on"; return nil },
 		"enter.share":        func(s *State, m Msg) []Effect { s.Results.Names, s.Results.Most = false, 10; return nil },
 		"share.names":        func(s *State, m Msg) []Effect { s.Results.Names = m.Arg(0) == "on"; return nil },
+		"share.divisions":    func(s *State, m Msg) []Effect { s.Results.Whole = m.Arg(0) == "off"; return nil },
 		"share.most":         setListed,
 		"share.text":         func(s *State, m Msg) []Effect { return shareText(s, false) },
 		"share.copy":         func(s *State, m Msg) []Effect { return shareText(s, true) },
@@ -64,19 +71,15 @@ func (o *Open) Scored() (*Scored, error) {
 	return o.scored, nil
 }
 
-func setListed(s *State, m Msg) []Effect {
-	n, err := strconv.Atoi(m.Arg(0))
-	if err == nil && n >= 0 && n <= 1000 {
-		s.Results.Most = n
-	}
-	return nil
-}
-
 // Provisional says what is still open in the results: nothing when they are final.
 func Provisional(r *Scored) []string {
 	var out []string
 	for _, w := range r.Waiting {
-		out = append(out, words.T("results.waiting", w.Class.Name))
+		text := words.T("results.waiting", w.Class.Name)
+		if engine.CodeOf(w.Err) != "contest.key-missing" {
+			text = noticeOf(w.Err).Text
+		}
+		out = append(out, text)
 	}
 	if len(r.Unsure) > 0 {
 		out = append(out, words.N("results.unsure", len(r.Unsure)))
@@ -103,20 +106,31 @@ func (r Ranked) Place() string {
 	return strconv.Itoa(r.Rank)
 }
 
-// RankPersons lists the ranked contestants, best first: of one division when
-// division is not "".
-func RankPersons(r *Scored, division string) []Ranked {
+// PartOf gives the points and places in a division of classes, nil for the
+// whole contest or when there is no such division.
+func PartOf(r *Scored, division string) *score.Part {
+	if i := slices.Index(r.ClassDivisions, division); i >= 0 && division != "" {
+		return r.Parts[i]
+	}
+	return nil
+}
+
+// RankPersons lists the ranked contestants, best first: by all classes, or by
+// those of a part; of one age group when group is not "".
+func RankPersons(r *Scored, part *score.Part, group string) []Ranked {
+	order, rank, within, total := r.Result.Order, r.Result.Rank, r.Result.DivisionRank, r.Result.Total
+	if part != nil {
+		order, rank, within, total = part.Order, part.Rank, part.DivisionRank, part.Points
+	}
+	if group != "" {
+		rank = within
+	}
 	var out []Ranked
-	for _, p := range r.Result.Order {
+	for _, p := range order {
 		i := int(p)
-		rank := int(r.Result.Rank[i])
-		if division != "" {
-			if r.Persons[i].Division != division {
-				continue
-			}
-			rank = int(r.Result.DivisionRank[i])
+		if group == "" || r.Persons[i].Division == group {
+			out = append(out, Ranked{Index: i, Rank: int(rank[i]), Total: total(i)})
 		}
-		out = append(out, Ranked{Index: i, Rank: rank, Total: r.Result.Total(i)})
 	}
 	return markShared(out)
 }
@@ -124,28 +138,32 @@ func RankPersons(r *Scored, division string) []Ranked {
 // RankClass lists those with a card in a class, as the results number it, best
 // first. Equal points share a place: tie-breaks part totals, not classes.
 func RankClass(r *Scored, class int) []Ranked {
-	var out []Ranked
-	for i := range r.Persons {
-		if r.Result.Rank[i] > 0 && r.HasCard(class, i) {
-			out = append(out, Ranked{Index: i, Total: r.Result.ClassPoints(class, i)})
-		}
-	}
-	sorting.Stable(out, func(a, b Ranked) int { return cmp.Compare(b.Total, a.Total) })
-	for i := range out {
-		out[i].Rank = i + 1
-		if i > 0 && out[i].Total == out[i-1].Total {
-			out[i].Rank = out[i-1].Rank
-		}
-	}
-	return markShared(out)
+	all := RankPersons(r, r.Result.Part(class), "")
+	return markShared(slices.DeleteFunc(all, func(p Ranked) bool { return !r.HasCard(class, p.Index) }))
 }
 
-// RankTeams lists the ranked teams, best first.
-func RankTeams(r *Scored) []Ranked {
+// RankTeams lists the ranked teams, best first: by all classes, or by those of a
+// part; of one age group, in which all of their members are, when group is not "".
+func RankTeams(r *Scored, part *score.Part, group string) []Ranked {
+	order := r.Result.TeamOrder
+	if part != nil {
+		order = part.TeamOrder
+	}
 	var out []Ranked
-	for _, t := range r.Result.TeamOrder {
-		team := r.Result.Teams[t]
-		out = append(out, Ranked{Index: int(t), Rank: int(team.Rank), Total: team.Total})
+	for _, t := range order {
+		team := &r.Result.Teams[t]
+		if group != "" && int(team.Division) != slices.Index(r.Divisions, group) {
+			continue
+		}
+		line := Ranked{Index: int(t), Rank: int(team.Rank), Total: team.Total}
+		within := team.DivisionRank
+		if part != nil {
+			line.Rank, line.Total, within = int(part.TeamRank[t]), part.TeamPoints(int(t)), part.TeamDivisionRank[t]
+		}
+		if group != "" {
+			line.Rank = int(within)
+		}
+		out = append(out, line)
 	}
 	return markShared(out)
 }
@@ -190,17 +208,84 @@ func Parted(r *Scored, p *score.Parting, other string) string {
 	return words.T("results.parted-tie", other, TieName(r, p.By), p.Mine, p.Theirs)
 }
 
-// Max is the full points of all scored classes together.
-func Max(r *Scored) points.Points {
+// TieBroken says which tie-break put a line of a ranking by all classes behind
+// the line before it; "" where their totals differ, or they share the place.
+func TieBroken(r *Scored, list []Ranked, i int) string {
+	if i == 0 || list[i-1].Total != list[i].Total || list[i-1].Rank == list[i].Rank {
+		return ""
+	}
+	p := r.Result.Compare(list[i].Index, list[i-1].Index)
+	return Parted(r, &p, PersonName(r.Persons[p.Other], true))
+}
+
+// Max is the full points of the scored classes together, or of those of a
+// division.
+func Max(r *Scored, division string) points.Points {
 	var all []points.Points
-	for i := range r.Classes {
-		all = append(all, r.ClassMax(i))
+	for i, c := range r.Classes {
+		if division == "" || c.Division == division {
+			all = append(all, r.ClassMax(i))
+		}
 	}
 	sum, err := points.Sum(all...)
 	if err != nil {
 		return 0
 	}
 	return sum
+}
+
+// Unequal lists what each class is worth, where they are not worth the same.
+func Unequal(r *Scored, division string) string {
+	var texts []string
+	first, differ := points.Points(-1), false
+	for i, c := range r.Classes {
+		if division != "" && c.Division != division {
+			continue
+		}
+		most := r.ClassMax(i)
+		if first < 0 {
+			first = most
+		}
+		differ = differ || most != first
+		texts = append(texts, words.T("results.worth", c.Name, most))
+	}
+	if !differ {
+		return ""
+	}
+	return words.T("results.worths", strings.Join(texts, ", "))
+}
+
+// Remarks says what is out of the ordinary about a contestant of the results:
+// points taken off, a class they are disqualified from, being an alternate, a
+// card that is not there. With why the reasons are told, too.
+func Remarks(r *Scored, i int, why bool) []string {
+	p := r.Persons[i]
+	var out []string
+	add := func(text, reason string) {
+		if why && reason != "" {
+			text = words.T("results.because", text, reason)
+		}
+		out = append(out, text)
+	}
+	if p.Alternate {
+		add(words.T("results.alternate"), "")
+	}
+	if p.Penalty > 0 {
+		add(words.T("results.penalty", p.Penalty), p.PenaltyWhy)
+	}
+	var names []string
+	for _, c := range r.Classes {
+		if slices.Contains(p.OutOf, c.No) {
+			names = append(names, c.Name)
+		}
+	}
+	if len(names) > 0 {
+		add(words.T("results.out-of", strings.Join(names, ", ")), p.OutOfWhy)
+	}
+	if n := int(r.Result.Missing[i]); n > 0 {
+		add(words.N("results.no-cards", n), "")
+	}
+	return out
 }
 
 // PersonName writes a contestant: the number, and the name where names are
@@ -210,113 +295,6 @@ func PersonName(p contest.Person, names bool) string {
 		return fmt.Sprintf("%d %s", p.Number, p.Name)
 	}
 	return strconv.Itoa(int(p.Number))
-}
-
-// Message writes the results as text for a message.
-func (s *State) Message() (string, error) {
-	r, err := s.Open.Scored()
-	if err != nil {
-		return "", err
-	}
-	var b strings.Builder
-	set := s.Open.Contest.Settings
-	fmt.Fprintln(&b, strings.TrimSpace(set.Name+" "+set.Date))
-	for _, p := range Provisional(r) {
-		fmt.Fprintln(&b, p)
-	}
-	persons := RankPersons(r, s.Results.Division)
-	fmt.Fprintln(&b, words.T("share.persons", len(persons), Max(r)))
-	for i, p := range persons {
-		if i >= s.Results.Most && s.Results.Most > 0 && p.Rank > s.Results.Most {
-			break
-		}
-		person := r.Persons[p.Index]
-		team := ""
-		if t, ok := s.Open.Contest.Team(person.Team); ok {
-			team = ", " + t.Name
-		}
-		fmt.Fprintf(&b, "%s. %s%s: %s\n", p.Place(), PersonName(person, s.Results.Names), team, p.Total)
-	}
-	if teams := RankTeams(r); len(teams) > 0 && s.Results.Division == "" {
-		fmt.Fprintln(&b, words.T("share.teams"))
-		for _, t := range teams {
-			fmt.Fprintf(&b, "%s. %s: %s\n", t.Place(), r.Teams[t.Index].Name, t.Total)
-		}
-	}
-	b.WriteString(words.T("share.footer"))
-	return b.String(), nil
-}
-
-func shareText(s *State, onlyCopy bool) []Effect {
-	if s.Open == nil {
-		return nil
-	}
-	text, err := s.Message()
-	if err != nil {
-		return s.refuse(err)
-	}
-	return []Effect{ShareText{Tag: "results", Title: s.Open.Head.Name, Text: text, Copy: onlyCopy}}
-}
-
-// Packed writes the results as the compact message that a link carries:
-// numbers and team names, no names of contestants.
-func (s *State) Packed() ([]byte, error) {
-	r, err := s.Open.Scored()
-	if err != nil {
-		return nil, err
-	}
-	out := codec.Results{Title: s.Open.Contest.Settings.Name, Date: s.Open.Contest.Settings.Date, Divisions: r.Divisions}
-	for i, c := range r.Classes {
-		out.Classes = append(out.Classes, codec.ClassHead{Name: c.Name, Max: int(r.ClassMax(i))})
-	}
-	for _, t := range r.Teams {
-		out.Teams = append(out.Teams, t.Name)
-	}
-	for _, t := range r.Ties {
-		for _, no := range t.Classes {
-			i := slices.IndexFunc(r.Classes, func(c contest.Class) bool { return c.No == no })
-			if i >= 0 && !slices.Contains(out.TieOrder, i) {
-				out.TieOrder = append(out.TieOrder, i)
-			}
-		}
-	}
-	for _, p := range r.Result.Order {
-		i := int(p)
-		person := r.Persons[i]
-		row := codec.Row{Number: int(person.Number), Rank: int(r.Result.Rank[i]), Penalty: int(person.Penalty)}
-		row.Team = 1 + slices.IndexFunc(r.Teams, func(t contest.Team) bool { return t.No == person.Team })
-		row.Division = 1 + slices.Index(r.Divisions, person.Division)
-		for c := range r.Classes {
-			pts := int32(r.Result.ClassPoints(c, i))
-			if !r.HasCard(c, i) {
-				pts = -1
-			}
-			row.Points = append(row.Points, pts)
-		}
-		out.Rows = append(out.Rows, row)
-	}
-	sorting.Stable(out.Rows, func(a, b codec.Row) int { return a.Number - b.Number })
-	return codec.EncodeResults(out)
-}
-
-// ResultsLink is the address of the results, as a page of this app.
-func (s *State) ResultsLink() (string, error) {
-	data, err := s.Packed()
-	if err != nil {
-		return "", err
-	}
-	return Page{Name: "results-link", Args: []string{base64.RawURLEncoding.EncodeToString(data)}}.Hash(), nil
-}
-
-func shareLink(s *State, m Msg) []Effect {
-	if s.Open == nil {
-		return nil
-	}
-	hash, err := s.ResultsLink()
-	if err != nil {
-		return s.refuse(err)
-	}
-	return []Effect{ShareText{Tag: "results", Title: s.Open.Head.Name, Text: words.T("share.link-text", s.Open.Head.Name), Hash: hash, Copy: m.Arg(0) == "copy"}}
 }
 
 // openLink shows the results that a link carries.
@@ -348,100 +326,27 @@ func totals(r codec.Results) *OpenedResults {
 	return out
 }
 
-// CSV writes the results as a table for a spreadsheet, one contestant a line.
-// With mark it begins with the byte order mark that some spreadsheets need to
-// read names right.
-func (s *State) CSV(mark bool) ([]byte, error) {
-	r, err := s.Open.Scored()
-	if err != nil {
-		return nil, err
-	}
-	var b strings.Builder
-	if mark {
-		b.WriteString("\ufeff")
-	}
-	line := func(cells ...string) {
-		for i, c := range cells {
-			if i > 0 {
-				b.WriteByte(',')
-			}
-			b.WriteString(csvCell(c))
-		}
-		b.WriteString("\r\n")
-	}
-	head := []string{words.T("csv.rank"), words.T("csv.number")}
-	if s.Results.Names {
-		head = append(head, words.T("csv.name"))
-	}
-	head = append(head, words.T("csv.team"), words.T("csv.division"))
-	for _, c := range r.Classes {
-		head = append(head, c.Name)
-	}
-	line(append(head, words.T("csv.total"))...)
-	row := func(place string, i int) {
-		p := r.Persons[i]
-		team, _ := s.Open.Contest.Team(p.Team)
-		cells := []string{place, strconv.Itoa(int(p.Number))}
-		if s.Results.Names {
-			cells = append(cells, p.Name)
-		}
-		cells = append(cells, team.Name, p.Division)
-		for c := range r.Classes {
-			pts := ""
-			if r.HasCard(c, i) {
-				pts = r.Result.ClassPoints(c, i).String()
-			}
-			cells = append(cells, pts)
-		}
-		line(append(cells, r.Result.Total(i).String())...)
-	}
-	for _, p := range RankPersons(r, "") {
-		row(strconv.Itoa(p.Rank), p.Index)
-	}
-	for i, p := range r.Persons {
-		if r.Result.Rank[i] == 0 {
-			row(p.Out, i)
-		}
-	}
-	return []byte(b.String()), nil
-}
-
-// csvCell quotes a cell where it must be, and keeps a spreadsheet from taking
-// a text for a formula.
-func csvCell(c string) string {
-	if c != "" && strings.ContainsRune("=+-@\t\r", rune(c[0])) {
-		if _, err := points.Parse(c); err != nil {
-			c = "'" + c
-		}
-	}
-	if strings.ContainsAny(c, ",\"\r\n") {
-		return `"` + strings.ReplaceAll(c, `"`, `""`) + `"`
-	}
-	return c
-}
-
-func shareCSV(s *State, m Msg) []Effect {
-	if s.Open == nil {
-		return nil
-	}
-	data, err := s.CSV(m.Arg(0) == "mark")
-	if err != nil {
-		return s.refuse(err)
-	}
-	return []Effect{Offer{Tag: "results", Name: fileName(s.Open.Head.Name, words.T("csv.file")) + ".csv", Type: "text/csv", Bytes: data}}
-}
-
 // ByRank lists the rows of an opened message by rank; rows without one come last.
 func (o *OpenedResults) ByRank() []int {
-	order := make([]int, len(o.Rows))
+	return byRank(len(o.Rows), func(i int) int { return o.Rows[i].Rank })
+}
+
+// TeamsByRank lists the teams of an opened message that have a rank, best first.
+func (o *OpenedResults) TeamsByRank() []int {
+	all := byRank(len(o.TeamRanks), func(i int) int { return o.TeamRanks[i] })
+	return slices.DeleteFunc(all, func(i int) bool { return o.TeamRanks[i] == 0 })
+}
+
+func byRank(n int, rank func(int) int) []int {
+	order := make([]int, n)
 	for i := range order {
 		order[i] = i
 	}
 	key := func(i int) int {
-		if o.Rows[i].Rank == 0 {
-			return len(o.Rows) + 1
+		if rank(i) == 0 {
+			return n + 1
 		}
-		return o.Rows[i].Rank
+		return rank(i)
 	}
 	sorting.Stable(order, func(a, b int) int { return key(a) - key(b) })
 	return order

@@ -75,7 +75,7 @@ func TestALinkOpensOnAPhoneWithoutTheContest(t *testing.T) {
 	if len(o.Rows) != len(scored.Result.Order) || len(o.Classes) != 4 {
 		t.Fatalf("%d rows, %d classes", len(o.Rows), len(o.Classes))
 	}
-	for i, p := range app.RankPersons(scored, "") {
+	for i, p := range app.RankPersons(scored, nil, "") {
 		row := o.Rows[o.ByRank()[i]]
 		if total := o.Totals[o.ByRank()[i]]; row.Rank != p.Rank || total != p.Total {
 			t.Errorf("line %d: rank %d with %v in the link, %d with %v in the contest", i, row.Rank, total, p.Rank, p.Total)

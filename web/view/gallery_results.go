@@ -15,8 +15,8 @@ func demoAt(page string, args ...string) *app.Runner {
 }
 
 func galleryResults() []Sample {
-	byDivision := demoAt("results")
-	byDivision.Do(app.Action("results.division", "Junior"))
+	byGroup := demoAt("results")
+	byGroup.Do(app.Action("results.group", "Junior"))
 	named := demoAt("share")
 	named.Do("share.names:on")
 	hash, err := named.State.ResultsLink()
@@ -33,12 +33,13 @@ func galleryResults() []Sample {
 	}
 	empty := sampleContest()
 	empty.Visit(app.Page{Name: "results", Contest: empty.State.Open.Head.ID}.Hash())
-	return []Sample{
+	return append(galleryRuling(), []Sample{
 		{"overview/the demo", demoAt("contest").State},
 		{"results/everyone", demoAt("results").State},
-		{"results/one division", byDivision.State},
+		{"results/one age group", byGroup.State},
 		{"results/teams", demoAt("results", "teams").State},
 		{"results/classes", demoAt("results", "classes").State},
+		{"results/awards", demoAt("results", "awards").State},
 		{"results/nobody yet", empty.State},
 		{"slips/the demo", demoAt("slips").State},
 		{"slip/all keyed", demoAt("slip", "117").State},
@@ -49,7 +50,7 @@ func galleryResults() []Sample {
 		{"share/names", named.State},
 		{"results-link/whole", linked(hash)},
 		{"results-link/cut off", linked(hash[:len(hash)-9])},
-	}
+	}...)
 }
 
 // handed gives what a phone hands over.

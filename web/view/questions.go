@@ -247,6 +247,8 @@ func subjectPage(s *app.State, sub record.Subject) string {
 		return to(s, "keying", itoa(sub.A), itoa(sub.B))
 	case record.KindKey, record.KindLock, contest.KindSeen:
 		return to(s, "key", itoa(sub.A))
+	case record.KindRuling:
+		return to(s, "ruling", itoa(sub.A), itoa(sub.B))
 	case record.KindClass:
 		return to(s, "class", itoa(sub.A))
 	case record.KindPerson:

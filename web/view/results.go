@@ -1,10 +1,12 @@
 package view
 
 import (
-	"keelcard/engine/amount"
+	"slices"
+	"strings"
+
+	"keelcard/engine"
+	"keelcard/engine/codec"
 	"keelcard/engine/contest"
-	"keelcard/engine/merge"
-	"keelcard/engine/placing"
 	"keelcard/engine/score"
 	"keelcard/web/app"
 	"keelcard/web/figure"
@@ -13,8 +15,8 @@ import (
 	"keelcard/web/words"
 )
 
-// results is the ranking of contestants or teams, or the classes with what
-// each item turned out to be.
+// results is the ranking of contestants or teams, the classes with what each
+// item turned out to be, or the awards as they are called out.
 func results(s *app.State) m.Node {
 	r, err := s.Open.Scored()
 	if err != nil {
@@ -25,60 +27,116 @@ func results(s *app.State) m.Node {
 	face := func(name string) parts.Choice {
 		return parts.Choice{Label: words.T("results.tab-" + name), Do: to(s, "results", name), On: tab == name}
 	}
-	body := peopleResults(s, r)
+	body := m.Part(nil)
 	switch tab {
 	case "teams":
-		body = teamResults(r)
+		body = teamResults(s, r)
 	case "classes":
 		body = classResults(s, r)
+	case "awards":
+		body = awards(s, r)
+	default:
+		body = peopleResults(s, r)
 	}
 	return m.El("div", m.ID("results"), top(s, words.T("results.title"), "contest"),
 		parts.Main(
-			parts.Tabs(words.T("results.title"), face("people"), face("teams"), face("classes")),
+			parts.Tabs(words.T("results.title"), face("people"), face("teams"), face("classes"), face("awards")),
 			provisional(r),
 			body,
+			rulingsCard(s),
 			parts.Dock(words.T("results.title"),
 				parts.Button(words.T("results.share"), to(s, "share"), parts.Primary),
 				parts.Button(words.T("results.print"), "print"),
 				parts.Button(words.T("results.slips"), to(s, "slips")))))
 }
 
-// provisional says what is still open, when something is.
+// provisional says what is still open, when something is, and what was scored
+// although the rules of the contest are against it.
 func provisional(r *app.Scored) m.Part {
 	open := app.Provisional(r)
-	if len(open) == 0 {
-		return m.Group()
+	return m.Group(
+		m.If(len(open) > 0, parts.Notice(parts.Caution, words.T("results.provisional"), bullets(open))),
+		m.Each(r.Faults, func(_ int, e *engine.Error) m.Part {
+			return parts.Notice(parts.Caution, words.T("results.fault", e.Where, e.What), parts.Para(app.Capital(e.Fix)+"."))
+		}))
+}
+
+func bullets(texts []string) m.Node {
+	return m.El("ul", m.Each(texts, func(_ int, t string) m.Part { return m.El("li", m.Text(t)) }))
+}
+
+// standing asks which points and whose are looked at. What was chosen stands on
+// paper, too.
+func standing(s *app.State, r *app.Scored) m.Part {
+	choices := func(name, all, chosen string, of []string) m.Part {
+		var out []parts.Choice
+		for _, one := range append([]string{""}, of...) {
+			out = append(out, parts.Choice{Label: or(one, all), Do: app.Action("results."+name, one), On: chosen == one})
+		}
+		return m.If(len(of) > 0, parts.Choices(words.T("results."+name), false, out...))
 	}
-	return parts.Notice(parts.Caution, words.T("results.provisional"), m.El("ul", m.Each(open, func(_ int, t string) m.Part {
-		return m.El("li", m.Text(t))
-	})))
+	return m.Group(
+		choices("group", words.T("results.everyone"), s.Results.Group, r.Divisions),
+		choices("division", words.T("results.all-classes"), division(s, r), r.ClassDivisions))
+}
+
+// division is the chosen one, as far as there is such a division.
+func division(s *app.State, r *app.Scored) string {
+	if app.PartOf(r, s.Results.Division) == nil {
+		return ""
+	}
+	return s.Results.Division
+}
+
+// ofMax is the heading of a ranking: of how many points it is.
+func ofMax(r *app.Scored, division string) string {
+	if division == "" {
+		return words.T("results.of-max", app.Max(r, ""))
+	}
+	return words.T("results.of-max-division", division, app.Max(r, division))
 }
 
 func peopleResults(s *app.State, r *app.Scored) m.Node {
-	list := app.RankPersons(r, s.Results.Division)
-	if len(list) == 0 {
+	d := division(s, r)
+	list := app.RankPersons(r, app.PartOf(r, d), s.Results.Group)
+	if len(list) == 0 && s.Results.Group == "" {
 		return parts.Empty(words.T("results.nobody"), parts.Button(words.T("next.people-do"), to(s, "people")))
 	}
 	rows := make([]parts.Row, 0, len(list))
-	for _, p := range list {
+	for i, p := range list {
 		person := r.Persons[p.Index]
-		sub := person.Division
+		about := []string{}
 		if t, ok := s.Open.Contest.Team(person.Team); ok {
-			sub = words.T("results.team-division", t.Name, person.Division)
+			about = append(about, t.Name)
+		}
+		if person.Division != "" {
+			about = append(about, person.Division)
+		}
+		about = append(about, app.Remarks(r, p.Index, true)...)
+		if tie := app.TieBroken(r, list, i); d == "" && tie != "" {
+			about = append(about, tie)
 		}
 		rows = append(rows, parts.Row{
-			Lead: p.Place(), Title: app.PersonName(person, true), Sub: sub, Value: p.Total.String(),
+			Lead: p.Place(), Title: app.PersonName(person, true), Sub: strings.Join(about, " · "), Value: p.Total.String(),
 			Do: to(s, "slip", itoa(person.Number)), ID: "rank-" + itoa(person.Number),
 		})
 	}
-	var choices []parts.Choice
-	for _, d := range append([]string{""}, r.Divisions...) {
-		choices = append(choices, parts.Choice{Label: or(d, words.T("results.everyone")), Do: app.Action("results.division", d), On: s.Results.Division == d})
-	}
 	return parts.Stack(
-		m.If(len(r.Divisions) > 0, parts.Choices(words.T("results.division"), false, choices...)),
-		parts.Card("ranking", words.T("results.of-max", app.Max(r)), parts.List(words.T("results.tab-people"), rows...)),
-		unranked(s, r))
+		standing(s, r),
+		parts.Card("ranking", ofMax(r, d),
+			worths(r, d),
+			m.If(len(rows) == 0, parts.Para(words.T("results.none-here"))),
+			parts.List(words.T("results.tab-people"), rows...)),
+		m.If(d == "", unranked(s, r)))
+}
+
+// worths says what the classes are worth where they differ, and how places are
+// shared in a division.
+func worths(r *app.Scored, division string) m.Part {
+	unequal := app.Unequal(r, division)
+	return m.Group(
+		m.If(unequal != "", parts.Para(unequal, "soft")),
+		m.If(division != "", parts.Para(words.T("results.division-ties"), "soft")))
 }
 
 // unranked lists who takes no place, and why.
@@ -86,108 +144,162 @@ func unranked(s *app.State, r *app.Scored) m.Part {
 	var rows []parts.Row
 	for i, p := range r.Persons {
 		if r.Result.Rank[i] == 0 {
-			rows = append(rows, parts.Row{Title: app.PersonName(p, true), Sub: p.Out, Value: r.Result.Total(i).String(), Do: to(s, "slip", itoa(p.Number)), ID: "out-" + itoa(p.Number)})
+			about := append([]string{p.Out}, app.Remarks(r, i, true)...)
+			rows = append(rows, parts.Row{Title: app.PersonName(p, true), Sub: strings.Join(about, " · "), Value: r.Result.Total(i).String(), Do: to(s, "slip", itoa(p.Number)), ID: "out-" + itoa(p.Number)})
 		}
 	}
 	return m.If(len(rows) > 0, parts.Card("unranked", words.T("results.unranked"), parts.List(words.T("results.unranked"), rows...)))
 }
 
-func teamResults(r *app.Scored) m.Node {
-	list := app.RankTeams(r)
-	if len(list) == 0 {
+func teamResults(s *app.State, r *app.Scored) m.Node {
+	d := division(s, r)
+	part := app.PartOf(r, d)
+	list := app.RankTeams(r, part, s.Results.Group)
+	if len(list) == 0 && s.Results.Group == "" {
 		return parts.Empty(words.T("results.no-teams"), m.Group())
 	}
-	ranked := map[int]bool{}
-	nodes := make([]m.Part, 0, len(list))
-	for _, t := range list {
-		ranked[t.Index] = true
-		nodes = append(nodes, teamTrail(r, t))
+	rows := make([]parts.Row, len(list))
+	for i, t := range list {
+		rows[i] = parts.Row{Lead: t.Place(), Title: r.Teams[t.Index].Name, Sub: teamWhy(r, part, list, i), Value: t.Total.String(), ID: "team-" + itoa(r.Teams[t.Index].No)}
 	}
 	var few []string
 	for i, t := range r.Teams {
-		if !ranked[i] {
+		if r.Result.Teams[i].Rank == 0 {
 			few = append(few, t.Name)
 		}
 	}
 	return parts.Stack(
-		parts.Card("team-ranking", words.T("results.tab-teams"), nodes...),
-		m.If(len(few) > 0, parts.Card("small-teams", words.T("results.small-teams"), m.El("ul", m.Each(few, func(_ int, name string) m.Part {
-			return m.El("li", m.Text(name))
-		})))))
+		standing(s, r),
+		parts.Card("team-ranking", ofMax(r, d),
+			parts.Para(words.N("results.team-rule", s.Open.Contest.Settings.Best()), "soft"),
+			worths(r, d),
+			m.If(len(rows) == 0, parts.Para(words.T("results.no-teams-here"))),
+			parts.List(words.T("results.tab-teams"), rows...)),
+		m.If(len(few) > 0, parts.Card("small-teams", words.T("results.small-teams"), bullets(few))))
 }
 
-// teamTrail is one team, opening to whose totals count and what parts it from
-// the team before.
-func teamTrail(r *app.Scored, t app.Ranked) m.Node {
-	name := r.Teams[t.Index].Name
-	trail, err := r.Result.TeamTrail(t.Index)
-	if err != nil {
-		return parts.Para(name)
-	}
-	member := func(what string) func(int, score.Member) m.Part {
-		return func(_ int, member score.Member) m.Part {
-			return parts.Para(words.T("results.team-"+what, app.PersonName(r.Persons[member.Person], true), member.Total))
+// teamWhy says whose points count for a team, and which tie-break put it behind
+// the one before.
+func teamWhy(r *app.Scored, part *score.Part, list []app.Ranked, i int) string {
+	team := &r.Result.Teams[list[i].Index]
+	members := func(of []int32) string {
+		names := make([]string, len(of))
+		for n, p := range of {
+			total := r.Result.Total(int(p))
+			if part != nil {
+				total = part.Points(int(p))
+			}
+			name := app.PersonName(r.Persons[p], true)
+			if r.Persons[p].Alternate {
+				name = words.T("results.team-alternate", name)
+			}
+			names[n] = words.T("results.team-member", name, total)
 		}
+		return strings.Join(names, ", ")
 	}
-	var parted string
-	if trail.Before != nil {
-		parted = app.Parted(r, trail.Before, r.Teams[trail.Before.Other].Name)
+	text := words.T("results.team-counts", members(team.Counting))
+	if len(team.Dropped) > 0 {
+		text += " " + words.T("results.team-dropped", members(team.Dropped))
 	}
-	return parts.Why("team-"+itoa(r.Teams[t.Index].No), words.T("results.line", t.Place(), name), m.Text(t.Total.String()),
-		m.Each(trail.Counting, member("counts")),
-		m.Each(trail.Dropped, member("dropped")),
-		m.If(parted != "", parts.Para(parted)))
+	if part == nil && i > 0 && list[i-1].Total == list[i].Total && list[i-1].Rank < list[i].Rank {
+		p := r.Result.CompareTeams(list[i].Index, list[i-1].Index)
+		text += " " + app.Parted(r, &p, r.Teams[p.Other].Name)
+	}
+	return text
 }
 
 func classResults(s *app.State, r *app.Scored) m.Node {
-	return parts.Stack(m.Each(r.Classes, func(c int, class contest.Class) m.Part { return classResult(s, r, c, class) }))
+	return parts.Stack(
+		m.If(len(r.Classes)+len(r.LeftOut) == 0, parts.Empty(words.T("results.no-classes"), m.Group())),
+		m.Each(r.Classes, func(c int, class contest.Class) m.Part { return classResult(s, r, c, class) }),
+		m.Each(r.LeftOut, func(_ int, l contest.LeftOut) m.Part {
+			return parts.Card("left-out-"+itoa(l.Class.No), words.T("overview.class-title", l.Class.No, l.Class.Name),
+				parts.Para(words.T("results.left-out", l.Ruling.Why), "strong"),
+				parts.Button(words.T("results.rule-class"), to(s, "ruling", itoa(l.Class.No), "0"), parts.Quiet))
+		}))
 }
 
-// classResult is one class: the best cards, and for each item how many judged
-// it as the key does.
+// classResult is one class: the best cards, what was ruled, and for each item
+// how many judged it as the key does.
 func classResult(s *app.State, r *app.Scored, c int, class contest.Class) m.Node {
 	bars := kindBars(class, r.Keys[c], r.Result.Items[c])
-	if class.Kind == contest.Placing {
-		bars[0].Label = words.T("results.order", r.Keys[c].Items[0].Answer)
+	if class.Kind == contest.Placing && !r.Keys[c].Out(0) {
+		bars[0].Label = words.T("results.order", app.KeyText(class, r.Keys[c].Items[0]))
+	}
+	most := words.T("results.class-max", r.ClassMax(c))
+	if class.Division != "" {
+		most = words.T("results.class-max-division", r.ClassMax(c), class.Division)
 	}
 	return parts.Card("class-result-"+itoa(class.No), words.T("overview.class-title", class.No, class.Name),
-		parts.Para(words.T("results.class-max", r.ClassMax(c))),
+		parts.Para(most),
+		classRulings(s, class),
 		classRanking(r, c, class),
 		m.If(len(bars) > 0, figure.Bars("bars-"+itoa(class.No), words.T("results.items-title", class.Name), "", bars)),
-		hardest(class, r, c))
+		doubtful(s, class, r.Keys[c]),
+		m.If(len(bars) > 0, parts.Button(words.T("results.rule"), to(s, "ruling", itoa(class.No)), parts.Quiet)),
+		m.If(len(bars) == 0, parts.Button(words.T("results.rule-class"), to(s, "ruling", itoa(class.No), "0"), parts.Quiet)))
 }
 
-// classRanking opens to everybody's points in one class, best first.
-func classRanking(r *app.Scored, c int, class contest.Class) m.Node {
-	return parts.Why("class-ranking-"+itoa(class.No), words.T("results.class-ranking"), nil,
-		m.El("ol", m.Class("plain-list"), m.Each(app.RankClass(r, c), func(_ int, p app.Ranked) m.Part {
-			return m.El("li", m.Text(words.T("results.class-line", p.Place(), app.PersonName(r.Persons[p.Index], true), p.Total)))
-		})))
+// classRanking opens to everybody's points in one class, best first. On paper it
+// is there without being opened.
+func classRanking(r *app.Scored, c int, class contest.Class) m.Part {
+	lines := m.Each(app.RankClass(r, c), func(_ int, p app.Ranked) m.Part {
+		return m.El("li", m.Text(words.T("results.class-line", p.Place(), app.PersonName(r.Persons[p.Index], true), p.Total)))
+	})
+	return m.Group(
+		m.El("div", m.Class("no-print"), parts.Why("class-ranking-"+itoa(class.No), words.T("results.class-ranking"), nil,
+			m.El("ol", m.Class("plain-list"), lines))),
+		m.El("ol", m.Class("plain-list", "print-only"), lines))
 }
 
-// hardest names the items on which most contestants left the key: either they
-// have something to learn, or the bird was unfair.
-func hardest(class contest.Class, r *app.Scored, c int) m.Part {
-	if class.Kind != contest.Graded {
-		return m.Group()
-	}
-	var doubtful []string
-	for i, item := range r.Result.Items[c] {
-		mark, n := commonest(item)
-		if item.Cards >= 5 && mark != 0 && class.MarkText(mark) != r.Keys[c].Items[i].Answer && n*2 > item.Cards {
-			doubtful = append(doubtful, words.T("results.doubtful", i+1, n, item.Cards, class.MarkText(mark), r.Keys[c].Items[i].Answer))
+// doubtful names the items that most contestants judged alike and other than the
+// key: either they have something to learn, or the item was unfair.
+func doubtful(s *app.State, class contest.Class, key contest.Key) m.Part {
+	return m.Each(s.CardsFell(class), func(i int, fell []app.Fell) m.Part {
+		if !app.Doubtful(fell) {
+			return m.Group()
 		}
-	}
-	return m.Each(doubtful, func(_ int, t string) m.Part { return parts.Notice(parts.Info, t) })
+		return parts.Notice(parts.Info, words.T("results.doubtful", i+1, fell[0].Cards, app.CardsOf(fell), fell[0].Text, app.KeyText(class, key.Items[i])),
+			parts.Button(words.T("results.doubtful-do"), to(s, "ruling", itoa(class.No), itoa(i+1)), parts.Quiet))
+	})
 }
 
-func commonest(item score.Item) (mark byte, n int) {
-	for b, count := range item.Marks {
-		if int(count) > n {
-			mark, n = byte(b), int(count)
-		}
+// awards is the list that is read out, the lowest place first.
+func awards(s *app.State, r *app.Scored) m.Node {
+	most := s.Results.Places()
+	list := app.AwardsOf(r, most, s.Results.Together)
+	if len(list) == 0 {
+		return parts.Empty(words.T("results.nobody"), parts.Button(words.T("next.people-do"), to(s, "people")))
 	}
-	return mark, n
+	called := func(n int) parts.Choice {
+		return parts.Choice{Label: words.T("awards.best", n), Do: app.Action("results.called", itoa(n)), On: most == n}
+	}
+	together := func(on bool, arg string) parts.Choice {
+		return parts.Choice{Label: words.T("awards.groups-" + arg), Do: app.Action("results.together", arg), On: s.Results.Together == on}
+	}
+	return parts.Stack(
+		m.El("div", m.Class("stack", "no-print"),
+			parts.Para(words.T("awards.text"), "soft"),
+			parts.Choices(words.T("awards.most"), false, called(3), called(5), called(10)),
+			m.If(len(r.Divisions) > 0, parts.Choices(words.T("results.group"), false, together(false, "off"), together(true, "on")))),
+		m.Each(list, func(i int, c app.Awards) m.Part { return award(s, r, i, c) }))
+}
+
+func award(s *app.State, r *app.Scored, no int, c app.Awards) m.Node {
+	rows := make([]parts.Row, len(c.Lines))
+	for i, line := range c.Lines {
+		about := words.T("awards.points", line.Total, c.Max)
+		if c.Teams {
+			about = words.T("awards.team-points", line.Total)
+		} else if t, ok := s.Open.Contest.Team(r.Persons[line.Index].Team); ok {
+			about = words.T("awards.of-team", t.Name, about)
+		}
+		if tie := app.CalledTie(r, c, i); tie != "" {
+			about += " · " + tie
+		}
+		rows[i] = parts.Row{Title: words.T("awards.line", line.Placed(), app.CalledName(r, c, line)), Sub: about, ID: "award-" + itoa(no) + "-" + itoa(i)}
+	}
+	return parts.Card("awards-"+itoa(no), c.Title(), parts.List(c.Title(), rows...))
 }
 
 func share(part, whole int) int {
@@ -195,164 +307,6 @@ func share(part, whole int) int {
 		return 0
 	}
 	return part * 1000 / whole
-}
-
-// slip is what one contestant takes home: marks, key, points, what was missed
-// and what was to be seen there.
-func slip(s *app.State) m.Node {
-	number := s.Page.Number(0)
-	r, err := s.Open.Scored()
-	index := -1
-	if err == nil {
-		for i, p := range r.Persons {
-			if p.Number == number {
-				index = i
-			}
-		}
-	}
-	if index < 0 {
-		return m.El("div", m.ID("slip"), top(s, words.T("slip.title"), "results"),
-			parts.Main(parts.Notice(parts.Caution, words.T("slip.nobody", number))))
-	}
-	return m.El("div", m.ID("slip"),
-		top(s, app.PersonName(r.Persons[index], true), "results"),
-		parts.Main(parts.Stack(
-			provisional(r),
-			slipOf(s, r, index),
-			parts.Dock(words.T("slip.title"), parts.Button(words.T("slip.print"), "print")))))
-}
-
-// slips is every slip, one to a sheet of paper.
-func slips(s *app.State) m.Node {
-	r, err := s.Open.Scored()
-	if err != nil {
-		return m.El("div", m.ID("slips"), top(s, words.T("slip.all"), "results"), parts.Main(parts.Notice(parts.Bad, err.Error())))
-	}
-	return m.El("div", m.ID("slips"), top(s, words.T("slip.all"), "results"),
-		parts.Main(
-			provisional(r),
-			m.If(len(r.Persons) == 0, parts.Empty(words.T("results.nobody"), parts.Button(words.T("next.people-do"), to(s, "people")))),
-			m.El("div", m.Class("slips"), m.Each(r.Persons, func(i int, p contest.Person) m.Part {
-				return m.El("section", m.Class("slip"), m.El("h2", m.Text(app.PersonName(p, true))), slipOf(s, r, i))
-			})),
-			parts.Dock(words.T("slip.all"), parts.Button(words.T("slip.print-all"), "print", parts.Primary))))
-}
-
-// slipOf is the slip of one contestant, as the results number them.
-func slipOf(s *app.State, r *app.Scored, index int) m.Node {
-	person := r.Persons[index]
-	trail, err := r.Result.Trail(index)
-	if err != nil {
-		return parts.Notice(parts.Bad, err.Error())
-	}
-	rank := words.T("slip.unranked", person.Out)
-	if trail.Rank > 0 {
-		rank = words.T("slip.rank", len(r.Result.Order))
-	}
-	division := ""
-	if trail.DivisionRank > 0 {
-		division = words.T("slip.division", trail.DivisionRank, person.Division)
-	}
-	return parts.Stack(
-		parts.Card("slip-"+itoa(person.Number), "",
-			parts.Stats(
-				parts.Stat(trail.Total.String(), words.T("slip.of", app.Max(r))),
-				parts.Stat(itoa(trail.Rank), rank)),
-			m.If(division != "", parts.Para(division)),
-			parted(r, trail)),
-		m.Each(trail.Classes, func(c int, ct score.ClassTrail) m.Part { return slipClass(s, r, c, ct, person) }),
-		parts.Para(words.T("slip.footer"), "soft"))
-}
-
-// parted says what lies between a contestant and the two neighbours.
-func parted(r *app.Scored, t *score.Trail) m.Part {
-	line := func(p *score.Parting) m.Part {
-		if p == nil {
-			return m.Group()
-		}
-		return parts.Para(app.Parted(r, p, app.PersonName(r.Persons[p.Other], true)))
-	}
-	return m.Group(line(t.Before), line(t.After))
-}
-
-func slipClass(s *app.State, r *app.Scored, c int, ct score.ClassTrail, person contest.Person) m.Node {
-	class := r.Classes[c]
-	id := "slip-" + itoa(person.Number) + "-" + itoa(class.No)
-	if ct.NoCard {
-		text := words.T("slip.no-card")
-		if s.Open.Contest.CardStatus(class, person.Number) == merge.InQuestion {
-			text = words.T("slip.question")
-		}
-		return slipCard(id, class.Name, parts.Para(text))
-	}
-	total := words.T("slip.points-of", ct.Total, ct.Max)
-	if class.Kind == contest.Placing {
-		return slipCard(id, class.Name, parts.Para(total, "strong"), placingSlip(class, r.Keys[c].Items[0], ct))
-	}
-	if class.Kind != contest.Graded {
-		return slipCard(id, class.Name, parts.Para(total, "strong"), slipKind(s, class, r.Keys[c], ct, id, person))
-	}
-	columns := []parts.Column{{Text: words.T("slip.item"), Num: true}, {Text: words.T("slip.mark")}, {Text: words.T("slip.key")}, {Text: words.T("slip.points"), Num: true}}
-	rows := make([]parts.TableRow, len(ct.Slots))
-	var missed []string
-	for i, slot := range ct.Slots {
-		mark, key := or(class.MarkText(slot.Mark), "–"), r.Keys[c].Items[i].Answer
-		rows[i] = parts.TableRow{Mark: slot.Points < slot.Full, Cells: parts.Texts(itoa(i+1), mark, key, slot.Points.String())}
-		if slot.Points < slot.Full {
-			missed = append(missed, words.T("slip.missed", i+1, mark, key, seenText(class, s.Open.Contest.Seen(class.No, uint32(i+1)))))
-		}
-	}
-	return slipCard(id, class.Name,
-		parts.Para(total, "strong"),
-		parts.Table(id+"-table", words.T("slip.table", class.Name, person.Number), columns, rows),
-		m.If(len(missed) > 0, m.Group(
-			m.El("h3", m.Text(words.T("slip.seen"))),
-			m.El("ul", m.Class("missed"), m.Each(missed, func(_ int, t string) m.Part { return m.El("li", m.Text(t)) })))))
-}
-
-// slipCard is one class on a slip. It is no landmark: a page of slips has many
-// of the same name.
-func slipCard(id, heading string, items ...m.Part) m.Node {
-	return m.El("section", m.ID(id), m.Class("card"), m.El("h2", m.Text(heading)), m.Group(items...))
-}
-
-// seenText writes what an official saw on an item in one line.
-func seenText(class contest.Class, seen contest.Seen) string {
-	book, err := class.RuleBook()
-	if err != nil {
-		return seen.Note
-	}
-	defect, site := map[string]string{}, map[string]string{}
-	for _, d := range book.Defects {
-		defect[d.ID] = d.Name
-	}
-	for _, st := range book.Sites {
-		site[st.ID] = st.Name
-	}
-	text := ""
-	for _, f := range seen.Findings {
-		size := ""
-		switch {
-		case f.Length != nil:
-			size = " " + f.Length.String()
-		case f.Share != nil:
-			size = " " + amount.OfShare(*f.Share).String()
-		}
-		if text != "" {
-			text += "; "
-		}
-		text += words.T("slip.finding", or(defect[f.Defect], f.Defect), or(site[f.Site], f.Site), size)
-	}
-	if seen.Note != "" {
-		if text != "" {
-			text += ". "
-		}
-		text += seen.Note
-	}
-	if text == "" {
-		return words.T("slip.nothing-seen")
-	}
-	return text
 }
 
 // linkedResults are results that came as a link, opened without the contest.
@@ -367,6 +321,10 @@ func linkedResults(s *app.State) m.Node {
 	for _, c := range o.Classes {
 		columns = append(columns, parts.Column{Text: c.Name, Num: true})
 	}
+	docked := slices.ContainsFunc(o.Rows, func(row codec.Row) bool { return row.Penalty > 0 })
+	if docked {
+		columns = append(columns, parts.Column{Text: words.T("csv.penalty"), Num: true})
+	}
 	columns = append(columns, parts.Column{Text: words.T("csv.total"), Num: true})
 	var rows []parts.TableRow
 	for _, i := range o.ByRank() {
@@ -379,14 +337,27 @@ func linkedResults(s *app.State) m.Node {
 			}
 			cells = append(cells, m.Text(text))
 		}
+		if docked {
+			cells = append(cells, m.Text(o.Text(int32(row.Penalty))))
+		}
 		rows = append(rows, parts.TableRow{Cells: append(cells, m.Text(o.Totals[i].String()))})
 	}
 	return m.El("div", m.ID("results-link"), bar, parts.Main(parts.Stack(
 		parts.Card("linked", or(o.Title, words.T("core.no-name")),
 			m.If(o.Date != "", parts.Para(o.Date)),
 			parts.Table("linked-table", words.T("results.title"), columns, rows)),
+		linkedTeams(o),
 		parts.Para(words.T("results-link.note"), "soft"),
 		parts.Button(words.T("results.print"), "print", parts.Wide))))
+}
+
+// linkedTeams lists the places of the teams.
+func linkedTeams(o *app.OpenedResults) m.Part {
+	var rows []parts.Row
+	for _, t := range o.TeamsByRank() {
+		rows = append(rows, parts.Row{Lead: itoa(o.TeamRanks[t]), Title: named(o.Teams, t+1)})
+	}
+	return m.If(len(rows) > 0, parts.Card("linked-teams", words.T("results.tab-teams"), parts.List(words.T("results.tab-teams"), rows...)))
 }
 
 func named(names []string, n int) string {
@@ -394,24 +365,4 @@ func named(names []string, n int) string {
 		return ""
 	}
 	return names[n-1]
-}
-
-// placingSlip says which pairs were the wrong way round and what each cost.
-func placingSlip(class contest.Class, key contest.KeyItem, ct score.ClassTrail) m.Part {
-	official, err := placing.ParseOrder(key.Answer)
-	if err != nil {
-		return m.Group()
-	}
-	given, err := placing.ParseOrder(class.MarkText(ct.Slots[0].Mark))
-	line := parts.Para(words.T("slip.order", or(class.MarkText(ct.Slots[0].Mark), "–"), key.Answer, placing.Cuts(key.Cuts)))
-	if err != nil {
-		return line
-	}
-	losses := placing.Trail(official, placing.Cuts(key.Cuts), given)
-	if len(losses) == 0 {
-		return m.Group(line, parts.Para(words.T("slip.all-right")))
-	}
-	return m.Group(line, m.El("ul", m.Each(losses, func(_ int, l placing.PairLoss) m.Part {
-		return m.El("li", m.Text(words.T("slip.pair", l.Better, l.Worse, l.Loss)))
-	})))
 }

@@ -25,6 +25,7 @@ func slipKind(s *app.State, class contest.Class, key contest.Key, ct score.Class
 	columns := []parts.Column{{Text: words.T("slip.item"), Num: true}, {Text: words.T("slip.mark")}, {Text: words.T("slip.key")}, {Text: words.T("slip.points"), Num: true}}
 	rows := make([]parts.TableRow, len(texts))
 	var missed []string
+	told := false
 	for i, text := range texts {
 		if class.Kind == contest.Awarded {
 			rows[i] = parts.TableRow{Cells: parts.Texts(app.StepName(class, i), text)}
@@ -39,10 +40,11 @@ func slipKind(s *app.State, class contest.Class, key contest.Key, ct score.Class
 		if ct.Join == score.Whole && earned < full {
 			earned = 0
 		}
-		right := app.KeyText(class, key.Items[i])
+		right := slipKey(class, key, i)
 		rows[i] = parts.TableRow{Mark: earned < full, Cells: parts.Texts(itoa(i+1), text, right, earned.String())}
 		if earned < full {
 			missed = append(missed, slipMissed(s, class, slots, i, text, right))
+			told = told || class.Kind == contest.Identified && howToTell(right) != ""
 		}
 	}
 	if class.Kind == contest.Awarded {
@@ -52,19 +54,24 @@ func slipKind(s *app.State, class contest.Class, key contest.Key, ct score.Class
 		m.If(ct.Text() != "", parts.Para(ct.Text())),
 		parts.Table(id+"-table", words.T("slip.table", class.Name, person.Number), columns, rows),
 		m.If(len(missed) > 0, m.Group(
-			m.El("h3", m.Text(words.T("slip.missed-items"))),
-			m.El("ul", m.Class("missed"), m.Each(missed, func(_ int, t string) m.Part { return m.El("li", m.Text(t)) })))))
+			m.El("h3", m.Text(words.T("slip.missed-items"))), missedList(missed),
+			m.If(told, parts.Source(words.T("slip.tell-source"))))))
 }
 
 // slipMissed says what was wrong on one item: what it was, or which faults were
 // missed and which marked without being there.
 func slipMissed(s *app.State, class contest.Class, slots []score.SlotTrail, i int, text, right string) string {
 	line := words.T("slip.was", i+1, right, text)
+	seen := s.Open.Contest.Seen(class.No, uint32(i+1))
+	if tell := howToTell(right); class.Kind == contest.Identified && tell != "" {
+		line += " " + tell
+	}
 	switch {
 	case class.Kind == contest.Checked && text == words.T("keying.blank-word"):
 		line = words.T("slip.item-blank", i+1, right)
 	case class.Kind == contest.Checked:
 		faults, _ := class.Faults()
+		reasons := faultReasons(class, seen)
 		var wrong []string
 		for f, slot := range slots {
 			switch {
@@ -74,15 +81,22 @@ func slipMissed(s *app.State, class contest.Class, slots []score.SlotTrail, i in
 			case slot.Mark == score.Blank:
 				wrong = append(wrong, words.T("slip.fault-blank", faults[f].Name))
 			default:
-				wrong = append(wrong, words.T("slip.fault-missed", faults[f].Name))
+				wrong = append(wrong, faultMissed(faults[f], reasons))
 			}
 		}
 		line = words.T("slip.faults", i+1, strings.Join(wrong, "; "))
 	}
-	if note := s.Open.Contest.Seen(class.No, uint32(i+1)).Note; note != "" {
-		line += " " + note
+	if seen.Note != "" {
+		line += " " + seen.Note
 	}
 	return line
+}
+
+func faultMissed(fault contest.Fault, reasons map[string]string) string {
+	if why := reasons[fault.ID]; why != "" {
+		return words.T("slip.fault-missed-why", fault.Name, why)
+	}
+	return words.T("slip.fault-missed", fault.Name)
 }
 
 // mostOfName is how many letters of an answer fit beside a bar.
@@ -98,11 +112,7 @@ func kindBars(class contest.Class, key contest.Key, items []score.Item) []figure
 		for _, slot := range items[i*w : (i+1)*w] {
 			right, cards = right+slot.Right, cards+slot.Cards
 		}
-		name := []rune(app.KeyText(class, key.Items[i]))
-		if len(name) > mostOfName {
-			name = append(name[:mostOfName-1], '…')
-		}
-		bars[i] = figure.Bar{Label: words.T("results.item", i+1, string(name)), Value: words.T("results.right", right, cards), Share: share(right, cards)}
+		bars[i] = figure.Bar{Label: words.T("results.item", i+1, clip(slipKey(class, key, i), mostOfName)), Value: words.T("results.right", right, cards), Share: share(right, cards)}
 	}
 	return bars
 }

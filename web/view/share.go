@@ -16,6 +16,9 @@ func sharePage(s *app.State) m.Node {
 	most := func(n int, label string) parts.Choice {
 		return parts.Choice{Label: label, Do: app.Action("share.most", itoa(n)), On: s.Results.Most == n}
 	}
+	parted := func(on bool, arg string) parts.Choice {
+		return parts.Choice{Label: words.T("share.divisions-" + arg), Do: app.Action("share.divisions", arg), On: s.Results.Whole != on}
+	}
 	names := func(on bool, arg, label string) parts.Choice {
 		return parts.Choice{Label: label, Do: app.Action("share.names", arg), On: s.Results.Names == on}
 	}
@@ -41,6 +44,7 @@ func sharePage(s *app.State) m.Node {
 			parts.Stack(
 				parts.Card("share-what", words.T("share.what"),
 					parts.Choices(words.T("share.most"), false, most(5, words.T("share.best", 5)), most(10, words.T("share.best", 10)), most(0, words.T("share.all"))),
+					m.If(len(r.ClassDivisions) > 0, parts.Choices(words.T("share.divisions"), false, parted(true, "on"), parted(false, "off"))),
 					parts.Choices(words.T("share.names"), false, names(false, "off", words.T("share.numbers")), names(true, "on", words.T("share.with-names"))),
 					m.If(s.Results.Names, parts.Notice(parts.Caution, words.T("share.names-caution")))),
 				parts.Card("share-link", words.T("share.link"),

@@ -24,6 +24,7 @@ var drawers = map[string]func(*app.State) m.Node{
 	"hand-over":    handOver,
 	"take-in":      takeIn,
 	"results":      results,
+	"ruling":       ruling,
 	"slip":         slip,
 	"slips":        slips,
 	"share":        sharePage,
