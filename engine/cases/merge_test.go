@@ -22,7 +22,7 @@ func checkStory(data []byte) (faults []error) {
 	if _, err := splitHead(string(archive.Comment)); err != nil {
 		faults = append(faults, err)
 	}
-	s := &story{now: 1000, devices: map[string]*device{}, names: map[record.PhoneID]string{}}
+	s := &story{now: 1000, devices: map[string]*device{}, names: map[record.PhoneID]string{}, hands: map[string]string{}}
 	number := bytes.Count(archive.Comment, []byte("\n"))
 	for _, part := range archive.Files {
 		run := map[string]func(*words) error{"phones": s.step, "expect": s.expect}[part.Name]
@@ -57,17 +57,28 @@ type story struct {
 	now     int64
 	devices map[string]*device
 	names   map[record.PhoneID]string
+	hands   map[string]string // by the bytes of a record, who wrote it
+	keys    byte
 	checks  int
 }
 
 func (s *story) device(name string) *device {
 	d := s.devices[name]
 	if d == nil {
-		d = newDevice(byte(len(s.devices) + 1))
+		d = &device{set: record.Set{Contest: record.ContestID{1, 2, 3, 4, 5, 6, 7, 8}}}
+		d.state = merge.Fold(d.set)
 		s.devices[name] = d
-		s.names[d.id] = name
+		s.renew(d, name)
 	}
 	return d
+}
+
+// renew gives a device a key that no other has.
+func (s *story) renew(d *device, name string) {
+	s.keys++
+	d.key = ed25519.NewKeyFromSeed(bytes.Repeat([]byte{s.keys}, ed25519.SeedSize))
+	d.id = record.PhoneOf(d.key.Public().(ed25519.PublicKey))
+	s.names[d.id] = name
 }
 
 // step plays one line of the part "phones".
@@ -80,6 +91,8 @@ func (s *story) step(w *words) error {
 		return s.join(d, w)
 	case "copy":
 		s.devices[w.next("the name of the copy")] = d.fork()
+	case "renew":
+		s.renew(d, name)
 	case "clock":
 		d.stamp.Wall = s.now + int64(w.number("seconds"))
 	case "write", "again":
@@ -89,7 +102,9 @@ func (s *story) step(w *words) error {
 			value = w.next("the value")
 		}
 		if w.err == nil {
-			return d.write(s.now, "keyer/"+name, sub, value, word == "again")
+			r, err := d.write(s.now, "keyer/"+name, sub, value, word == "again")
+			s.hands[string(r.Encode(nil))] = name
+			return err
 		}
 	default:
 		w.fail("a phone cannot %q", word)
@@ -139,7 +154,12 @@ func (s *story) expect(w *words) error {
 		}
 	case "history":
 		for _, ref := range d.state.History(subject(w)) {
-			got = append(got, fmt.Sprintf("%s/%d", s.names[ref.Phone], ref.Seq))
+			r, _ := d.state.Record(ref)
+			got = append(got, fmt.Sprintf("%s/%d", s.hands[string(r.Encode(nil))], ref.Seq))
+		}
+	case "forks":
+		for _, f := range d.state.Forks() {
+			got = append(got, s.fork(f))
 		}
 	default:
 		got = holding(d.state, parseSubject(w, what))
@@ -150,14 +170,25 @@ func (s *story) expect(w *words) error {
 	return nil
 }
 
-// records counts what a phone has of another one's log.
-func (s *story) records(d *device, owner string) int {
-	for _, l := range d.set.Logs {
-		if s.names[l.Phone] == owner {
-			return len(l.Records)
+// records counts what a phone has that was written under another one's key.
+func (s *story) records(d *device, owner string) (n int) {
+	for _, run := range d.state.Runs() {
+		if s.names[run.Phone] == owner {
+			n += len(run.Records)
 		}
 	}
-	return 0
+	return n
+}
+
+// fork is the phone, the last number its sides share, and how many records each
+// has, the fewest first: "ana/1:2,5".
+func (s *story) fork(f merge.Fork) string {
+	sides := make([]int, len(f.Sides))
+	for i, side := range f.Sides {
+		sides[i] = side.Records
+	}
+	slices.Sort(sides)
+	return fmt.Sprintf("%s/%d:%s", s.names[f.Phone], f.After, strings.Join(strings.Fields(strings.Trim(fmt.Sprint(sides), "[]")), ","))
 }
 
 // holding is the status of a subject and the answers that hold.
@@ -208,12 +239,6 @@ type device struct {
 	stamp clock.Stamp
 }
 
-func newDevice(n byte) *device {
-	key := ed25519.NewKeyFromSeed(bytes.Repeat([]byte{n}, ed25519.SeedSize))
-	set := record.Set{Contest: record.ContestID{1, 2, 3, 4, 5, 6, 7, 8}}
-	return &device{key: key, id: record.PhoneOf(key.Public().(ed25519.PublicKey)), set: set, state: merge.Fold(set)}
-}
-
 // fork gives a second device with the same key, as a restored backup would be.
 func (d *device) fork() *device {
 	c := *d
@@ -236,18 +261,21 @@ func (d *device) log() *record.Log {
 
 // write appends a record; unless it is a second keying, it replaces what the
 // device sees.
-func (d *device) write(now int64, who string, sub record.Subject, value string, again bool) error {
+func (d *device) write(now int64, who string, sub record.Subject, value string, again bool) (record.Record, error) {
 	d.stamp = clock.Next(d.stamp, now)
 	l := d.log()
 	r := record.Record{Phone: d.id, Seq: uint32(len(l.Records)) + 1, Stamp: d.stamp, Who: who, Subject: sub, Value: value, Again: again}
 	if !again {
 		r.Replaces = d.state.Current(sub).Replaces()
 	}
-	return errors.Join(l.Append(r), d.state.Append(r))
+	if err := d.state.Append(r); err != nil {
+		return r, err
+	}
+	return r, l.Append(r)
 }
 
 // take joins another device's set into this one, and into the state record by
-// record.
+// record as long as no log parts.
 func (d *device) take(from record.Set) error {
 	joined, report, err := merge.Join(d.set, from)
 	if err != nil {
@@ -255,15 +283,22 @@ func (d *device) take(from record.Set) error {
 	}
 	d.set = joined
 	all := merge.Fold(joined)
+	parted := len(all.Forks()) > 0
 	for _, ref := range report.New {
 		r, ok := all.Record(ref)
 		if !ok {
 			return fmt.Errorf("the report names %v, which is not there", ref)
 		}
 		d.stamp = clock.Observe(d.stamp, r.Stamp)
+		if parted {
+			continue
+		}
 		if err := d.state.Append(r); err != nil {
 			return err
 		}
+	}
+	if parted {
+		d.state = all
 	}
 	return nil
 }

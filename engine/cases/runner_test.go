@@ -1,6 +1,7 @@
 package cases
 
 import (
+	"fmt"
 	"io/fs"
 	"maps"
 	"slices"
@@ -202,7 +203,7 @@ func TestBadCasesFail(t *testing.T) {
 		{"wrong log", "merge/agree.txtar", "ana 1", "ana 2", `line 10: got "1", want "2"`},
 		{"wrong questions", "merge/agree.txtar", "ana questions", "ana questions card/7/41", `line 11: got "", want "card/7/41"`},
 		{"refusal that does not come", "merge/agree.txtar", "ben <- ana", "ben <- ana ! merge.fork", "line 7: taking in ana: got the code \"\""},
-		{"refusal that was not foreseen", "merge/agree.txtar", "ben <- ana\n", "ana copy old\nana write card/1/1 = A\nold write card/1/1 = B\nben <- ana\nben <- old\n", `line 11: taking in old: got the code "merge.fork"`},
+		{"refusal that was not foreseen", "merge/agree.txtar", "ben <- ana\n", "ben <- ana\n" + copies, `line 34: taking in copy9: got the code "merge.limit"`},
 		{"unknown step", "merge/agree.txtar", "ana write", "ana wrote", `line 5: a phone cannot "wrote"`},
 		{"unknown phone", "merge/agree.txtar", "ana questions", "anna questions", `line 11: no phone "anna" has done anything`},
 		{"no card", "merge/agree.txtar", "ana write card/7/41", "ana write card/7", `line 5: "card/7" is no card`},
@@ -228,6 +229,15 @@ func TestBadCasesFail(t *testing.T) {
 		})
 	}
 }
+
+// copies is a phone copied more often than is kept: 9 sides of which the last is
+// refused. Each takes three lines.
+var copies = func() (steps string) {
+	for i := range 9 {
+		steps += fmt.Sprintf("ana copy copy%[1]d\ncopy%[1]d write card/1/1 = A%[1]d\nben <- copy%[1]d\n", i+1)
+	}
+	return steps
+}()
 
 func TestFolderWithoutCasesFails(t *testing.T) {
 	for _, files := range []map[string]string{

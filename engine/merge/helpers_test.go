@@ -3,6 +3,7 @@ package merge_test
 import (
 	"bytes"
 	"crypto/ed25519"
+	"slices"
 	"testing"
 
 	"keelcard/engine/clock"
@@ -13,20 +14,59 @@ import (
 var contest = record.ContestID{1, 2, 3, 4, 5, 6, 7, 8}
 
 // device is a phone in a test: its own key, what it holds and what it knows.
+// Once it learns that it was set back or copied, it goes on under a new key.
 type device struct {
 	key   ed25519.PrivateKey
 	id    record.PhoneID
 	set   record.Set
 	state *merge.State
 	stamp clock.Stamp
+	old   []ed25519.PrivateKey // keys it had before
 }
 
 func newDevice(n byte) *device {
-	key := ed25519.NewKeyFromSeed(bytes.Repeat([]byte{n}, ed25519.SeedSize))
-	d := &device{key: key, id: record.PhoneOf(key.Public().(ed25519.PublicKey))}
+	d := &device{}
+	d.renew(keyOf(int(n)))
 	d.set.Contest = contest
 	d.state = merge.Fold(d.set)
 	return d
+}
+
+// keys are those of the devices so far; making one takes longer than using it.
+var keys = map[int]ed25519.PrivateKey{}
+
+func keyOf(n int) ed25519.PrivateKey {
+	if keys[n] == nil {
+		keys[n] = ed25519.NewKeyFromSeed(bytes.Repeat([]byte{byte(n), byte(n >> 8)}, ed25519.SeedSize/2))
+	}
+	return keys[n]
+}
+
+// renew lets the device go on under another key.
+func (d *device) renew(key ed25519.PrivateKey) {
+	if d.key != nil {
+		d.old = append(slices.Clip(d.old), d.key)
+	}
+	d.key, d.id = key, record.PhoneOf(key.Public().(ed25519.PublicKey))
+}
+
+// setBack tells whether more than one log is of the device's own key.
+func (d *device) setBack() bool {
+	return slices.ContainsFunc(d.state.Forks(), func(f merge.Fork) bool { return f.Phone == d.id })
+}
+
+// sign signs every log that one of the device's keys can sign.
+func (d *device) sign(tb testing.TB) {
+	tb.Helper()
+	for i := range d.set.Logs {
+		for _, key := range append(slices.Clip(d.old), d.key) {
+			if l := &d.set.Logs[i]; len(l.Sig) == 0 && l.Public.Equal(key.Public()) {
+				if err := record.Sign(contest, l, key); err != nil {
+					tb.Fatal(err)
+				}
+			}
+		}
+	}
 }
 
 // fork gives a second device with the same key, as a restored backup would be.
@@ -77,7 +117,8 @@ func (d *device) write(tb testing.TB, now int64, who string, sub record.Subject,
 	}
 }
 
-// take joins another device's set into this one, record by record in the state.
+// take joins another device's set into this one, record by record in the state
+// as long as no log parts.
 func (d *device) take(tb testing.TB, from record.Set) (merge.Report, error) {
 	tb.Helper()
 	joined, report, err := merge.Join(d.set, from)
@@ -85,26 +126,21 @@ func (d *device) take(tb testing.TB, from record.Set) (merge.Report, error) {
 		return report, err
 	}
 	d.set = joined
+	all := merge.Fold(joined)
 	for _, ref := range report.New {
-		r := find(joined, ref)
-		if r == nil {
+		r, ok := all.Record(ref)
+		if !ok {
 			tb.Fatalf("the report names %v, which is not there", ref)
 		}
 		d.stamp = clock.Observe(d.stamp, r.Stamp)
-		if err := d.state.Append(*r); err != nil {
+		if err := d.state.Append(r); err != nil && len(all.Forks()) == 0 {
 			tb.Fatal(err)
 		}
 	}
-	return report, nil
-}
-
-func find(set record.Set, ref record.Ref) *record.Record {
-	for i := range set.Logs {
-		if l := &set.Logs[i]; l.Phone == ref.Phone && int(ref.Seq) <= len(l.Records) {
-			return &l.Records[ref.Seq-1]
-		}
+	if len(all.Forks()) > 0 {
+		d.state = all
 	}
-	return nil
+	return report, nil
 }
 
 // sameSet compares sets in every record, head and signature.

@@ -184,9 +184,7 @@ func TestJoinRefuses(t *testing.T) {
 	sub := record.Subject{Kind: record.KindCard, A: 1, B: 1}
 	d := newDevice(1)
 	d.write(t, 1000, "keyer/A", sub, "A", false)
-	twin := d.fork()
 	d.write(t, 1001, "keyer/A", sub, "B", false)
-	twin.write(t, 1001, "keyer/A", sub, "C", false)
 	other := newDevice(2)
 	other.write(t, 1000, "keyer/B", sub, "A", false)
 	other.write(t, 1001, "keyer/B", sub, "B", false)
@@ -198,6 +196,8 @@ func TestJoinRefuses(t *testing.T) {
 	headless.Logs[0].Records = headless.Logs[0].Records[2:]
 	both := join(t, d.set, other.set)
 	reversed := record.Set{Contest: contest, Logs: []record.Log{both.Logs[1], both.Logs[0]}}
+	twoKeys := d.fork().set
+	twoKeys.Logs[0].Public = other.log().Public
 	foreign := other.fork().set
 	foreign.Contest[0]++
 	var crowd record.Set
@@ -211,8 +211,8 @@ func TestJoinRefuses(t *testing.T) {
 		want engine.Code
 		says string
 	}{
-		{"fork", twin.set, merge.CodeFork, fmt.Sprintf("phone %v: there are two different records number 2; "+
-			"the phone was set back or copied: keep both files, and let it go on under a new key", d.id)},
+		{"two keys with one number", twoKeys, merge.CodeFork, fmt.Sprintf("phone %v: two different keys have its number; "+
+			"take in no more from the one that was added last", d.id)},
 		{"hole", hole, merge.CodeGap, fmt.Sprintf("phone %v: record 2 is missing before record 3; "+
 			"ask this phone to hand over everything it has", other.id)},
 		{"beginning missing", headless, merge.CodeGap, fmt.Sprintf("phone %v: records 1 to 2 are missing before record 3; "+

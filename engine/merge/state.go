@@ -53,19 +53,32 @@ func (c Current) Replaces() []record.Ref {
 // State is the fold of a set of logs: every record, and which of them hold.
 // It only grows, by Append; whoever needs it as it was takes a Clone first. It
 // may be read from several goroutines as long as none appends.
+//
+// Where the logs of a phone part, what they begin with is there once, under the
+// number of the phone, and each later run under a number of its own, see
+// record.Segment. Refs name records by these numbers. They are all one phone:
+// its two sides do not confirm each other.
 type State struct {
-	phones map[record.PhoneID]int
-	logs   []phoneLog
+	runs   map[record.PhoneID]int
+	logs   []run
+	forks  bool // some run parts
 	topics map[record.Subject]*topic
 	early  map[record.Ref][]record.Subject // replaced before it arrived, and by records about what
 }
 
-// phoneLog is one phone's records; replaced[i] tells that another record of the
-// same subject names records[i].
-type phoneLog struct {
+// run is the records of a phone, or of one segment where its logs part;
+// replaced[i] tells that another record of the same subject names records[i].
+type run struct {
 	records  []record.Record
 	replaced []bool
+	after    uint32 // records of the phone before these
+	id       record.PhoneID
+	root     int32 // the first run of the phone
+	parent   int32 // the run before this, -1 for none
+	parts    bool  // others follow it
 }
+
+func (l *run) last() uint32 { return l.after + uint32(len(l.records)) }
 
 // topic is all records about one subject, as they came.
 type topic struct{ at []place }
@@ -75,7 +88,7 @@ type place struct{ log, index int32 }
 
 func newState(records int) *State {
 	return &State{
-		phones: make(map[record.PhoneID]int),
+		runs:   make(map[record.PhoneID]int),
 		topics: make(map[record.Subject]*topic, records),
 		early:  make(map[record.Ref][]record.Subject),
 	}
@@ -90,11 +103,11 @@ func Fold(set record.Set) *State {
 		n += len(set.Logs[i].Records)
 	}
 	s := newState(n)
-	for i := range set.Logs {
-		l := &set.Logs[i]
-		if log := s.log(l.Phone); s.logs[log].records == nil {
-			records := inPlace(l)
-			s.logs[log] = phoneLog{records, make([]bool, len(records))}
+	for logs := range set.Phones {
+		if len(logs) == 1 {
+			s.begin(logs[0].Phone, inPlace(&logs[0]))
+		} else {
+			s.beginTree(set.Contest, logs)
 		}
 	}
 	for log := range s.logs {
@@ -115,26 +128,67 @@ func inPlace(l *record.Log) []record.Record {
 	return slices.Clip(l.Records)
 }
 
+// begin adds the run that a phone begins with.
+func (s *State) begin(id record.PhoneID, records []record.Record) int {
+	at := len(s.logs)
+	if first, twice := s.runs[id]; twice { // a set that is not sorted
+		return first
+	}
+	s.runs[id] = at
+	s.logs = append(s.logs, run{records: records, replaced: make([]bool, len(records)), id: id, root: int32(at), parent: -1})
+	return at
+}
+
+// beginTree adds the runs of a phone whose logs part.
+func (s *State) beginTree(contest record.ContestID, logs []record.Log) {
+	whole := make([]record.Log, len(logs))
+	for i, l := range logs {
+		l.Records, l.Skip, l.Base = inPlace(&l), 0, [32]byte{}
+		whole[i] = l
+	}
+	t := record.NewTree(contest, whole...)
+	first := len(s.logs)
+	for i, seg := range t.Segments() {
+		at := s.begin(seg.ID, seg.Records)
+		if at != first+i { // one number for two things, which Join refuses
+			return
+		}
+		l := &s.logs[at]
+		l.after, l.parts, l.root = seg.After, seg.Parts, int32(first)
+		if seg.Parent >= 0 {
+			l.parent = int32(first + seg.Parent)
+		}
+		s.forks = s.forks || seg.Parts
+	}
+}
+
 // Append takes in one more record and comes to the same as folding everything
 // again. Records of one phone come in the order of their numbers; phones may be
 // mixed. A record that is already there is no error. Codes: CodeGap when
 // earlier records of the phone are missing, CodeFork when another record has
-// this number; neither changes anything.
+// this number, or when the logs of the phone part, which takes a new Fold.
+// Neither changes anything.
 func (s *State) Append(r record.Record) error {
-	if log, ok := s.phones[r.Phone]; ok && r.Seq >= 1 && int(r.Seq) <= len(s.logs[log].records) {
+	log, known := s.runs[r.Phone]
+	var have uint32
+	if known {
+		have = s.logs[log].last()
+		if l := &s.logs[log]; l.parent >= 0 || l.parts && r.Seq > have {
+			return s.appendParted(log, &r)
+		}
+	}
+	if r.Seq >= 1 && r.Seq <= have {
 		if !record.Equal(&s.logs[log].records[r.Seq-1], &r) {
 			return fork(r.Ref())
 		}
 		return nil
 	}
-	have := 0
-	if log, ok := s.phones[r.Phone]; ok {
-		have = len(s.logs[log].records)
+	if r.Seq != have+1 {
+		return gap(r.Phone, have+1, r.Seq)
 	}
-	if r.Seq != uint32(have)+1 {
-		return gap(r.Phone, uint32(have)+1, r.Seq)
+	if !known {
+		log = s.begin(r.Phone, nil)
 	}
-	log := s.log(r.Phone)
 	l := &s.logs[log]
 	l.records = append(l.records, r)
 	l.replaced = append(l.replaced, false)
@@ -142,15 +196,15 @@ func (s *State) Append(r record.Record) error {
 	return nil
 }
 
-// log finds or begins the log of a phone.
-func (s *State) log(phone record.PhoneID) int {
-	log, ok := s.phones[phone]
-	if !ok {
-		log = len(s.logs)
-		s.phones[phone] = log
-		s.logs = append(s.logs, phoneLog{})
+// appendParted takes in only what one of the sides has already.
+func (s *State) appendParted(root int, r *record.Record) error {
+	for i := range s.logs {
+		l := &s.logs[i]
+		if l.root == int32(root) && r.Seq > l.after && r.Seq <= l.last() && record.Equal(&l.records[r.Seq-l.after-1], r) {
+			return nil
+		}
 	}
-	return log
+	return fork(r.Ref())
 }
 
 // place files a record that is already in its log under its subject and marks
@@ -165,13 +219,17 @@ func (s *State) place(log, index int32) {
 	}
 	t.at = append(t.at, place{log, index})
 	if len(s.early) > 0 {
-		if slices.Contains(s.early[r.Ref()], r.Subject) {
+		ref := s.ref(place{log, index})
+		if slices.Contains(s.early[ref], r.Subject) {
 			s.logs[log].replaced[index] = true
 		}
-		delete(s.early, r.Ref())
+		delete(s.early, ref)
 	}
 	for _, ref := range r.Replaces {
 		old, ok := s.find(ref)
+		if !ok && s.forks {
+			old, ok = s.findParted(log, r.Subject, ref)
+		}
 		if !ok {
 			s.early[ref] = append(s.early[ref], r.Subject)
 		} else if s.at(old).Subject == r.Subject {
@@ -182,26 +240,92 @@ func (s *State) place(log, index int32) {
 
 // find locates a record in the logs.
 func (s *State) find(ref record.Ref) (place, bool) {
-	log, ok := s.phones[ref.Phone]
-	if !ok || ref.Seq < 1 || int(ref.Seq) > len(s.logs[log].records) {
+	log, ok := s.runs[ref.Phone]
+	if !ok {
 		return place{}, false
 	}
-	return place{int32(log), int32(ref.Seq - 1)}, true
+	l := &s.logs[log]
+	if ref.Seq <= l.after || ref.Seq > l.last() {
+		return place{}, false
+	}
+	return place{int32(log), int32(ref.Seq - l.after - 1)}, true
+}
+
+// findParted locates a record that one of run by, about a subject, names by a
+// number beyond where the logs of its phone part. The phone itself means its own
+// side. Another one meant the record about that subject, as it saw it there: if
+// both sides have one, nobody can tell which, and none is meant.
+func (s *State) findParted(by int32, sub record.Subject, ref record.Ref) (found place, ok bool) {
+	from, known := s.runs[ref.Phone]
+	if !known || !s.logs[from].parts || ref.Seq <= s.logs[from].last() {
+		return place{}, false
+	}
+	root := s.logs[from].root
+	own := s.logs[by].root == root
+	for i := root; int(i) < len(s.logs) && s.logs[i].root == root; i++ {
+		l := &s.logs[i]
+		if ref.Seq <= l.after || ref.Seq > l.last() || !s.follows(i, int32(from)) {
+			continue
+		}
+		p := place{i, int32(ref.Seq - l.after - 1)}
+		switch {
+		case own && s.follows(by, i):
+			return p, true
+		case own || s.at(p).Subject != sub:
+		case ok:
+			return place{}, false
+		default:
+			found, ok = p, true
+		}
+	}
+	return found, ok
+}
+
+// follows tells whether a run is another one or comes after it.
+func (s *State) follows(log, other int32) bool {
+	for ; log >= 0; log = s.logs[log].parent {
+		if log == other {
+			return true
+		}
+	}
+	return false
+}
+
+// Named finds what a record names among what it replaces. Where the logs of a
+// phone part, that can be another record than the one Record finds, or none.
+func (s *State) Named(by, ref record.Ref) (record.Ref, bool) {
+	p, ok := s.find(ref)
+	if !ok && s.forks {
+		if from, known := s.find(by); known {
+			p, ok = s.findParted(from.log, s.at(from).Subject, ref)
+		}
+	}
+	if !ok {
+		return record.Ref{}, false
+	}
+	return s.ref(p), true
 }
 
 func (s *State) at(p place) *record.Record { return &s.logs[p.log].records[p.index] }
+
+func (s *State) ref(p place) record.Ref {
+	l := &s.logs[p.log]
+	return record.Ref{Phone: l.id, Seq: l.after + uint32(p.index) + 1}
+}
 
 // Clone gives an independent copy: appending to one does not show in the other.
 // Records themselves are shared, as nobody changes them.
 func (s *State) Clone() *State {
 	c := &State{
-		phones: maps.Clone(s.phones),
-		logs:   make([]phoneLog, len(s.logs)),
+		runs:   maps.Clone(s.runs),
+		logs:   slices.Clone(s.logs),
+		forks:  s.forks,
 		topics: make(map[record.Subject]*topic, len(s.topics)),
 		early:  make(map[record.Ref][]record.Subject, len(s.early)),
 	}
-	for i, l := range s.logs {
-		c.logs[i] = phoneLog{slices.Clip(l.records), slices.Clone(l.replaced)}
+	for i := range c.logs {
+		l := &c.logs[i]
+		l.records, l.replaced = slices.Clip(l.records), slices.Clone(l.replaced)
 	}
 	for sub, t := range s.topics {
 		c.topics[sub] = &topic{slices.Clip(t.at)}
@@ -235,14 +359,14 @@ func (s *State) holding(t *topic) []place {
 // difference like any other. The same phone is a second hand only when it said
 // so with Again.
 func (s *State) status(held []place) Status {
-	first := s.at(held[0])
+	first, root := s.at(held[0]), s.logs[held[0].log].root
 	hands := false
 	for _, p := range held[1:] {
 		r := s.at(p)
 		if r.Value != first.Value {
 			return InQuestion
 		}
-		hands = hands || p.log != held[0].log || r.Again || first.Again
+		hands = hands || s.logs[p.log].root != root || r.Again || first.Again
 	}
 	switch {
 	case first.Value == "":
@@ -265,7 +389,7 @@ func (s *State) Current(sub record.Subject) Current {
 	c.Refs = make([]record.Ref, len(held))
 	for i, p := range held {
 		r := s.at(p)
-		c.Refs[i] = r.Ref()
+		c.Refs[i] = s.ref(p)
 		if !slices.Contains(c.Values, r.Value) {
 			c.Values = append(c.Values, r.Value)
 		}
@@ -299,7 +423,7 @@ func (s *State) byStamp(places []place) []place {
 		if c := clock.Compare(x.Stamp, y.Stamp); c != 0 {
 			return c
 		}
-		return record.CompareRefs(x.Ref(), y.Ref())
+		return record.CompareRefs(s.ref(a), s.ref(b))
 	})
 	return sorted
 }
@@ -329,7 +453,8 @@ func (s *State) Subjects(kind record.Kind) []record.Subject {
 	return subs
 }
 
-// Record finds a record by its name.
+// Record finds a record by its name. Where the logs of its phone part, a number
+// beyond that is found by the name of its segment only.
 func (s *State) Record(ref record.Ref) (record.Record, bool) {
 	p, ok := s.find(ref)
 	if !ok {
@@ -347,7 +472,78 @@ func (s *State) History(sub record.Subject) []record.Ref {
 	}
 	refs := make([]record.Ref, 0, len(t.at))
 	for _, p := range s.byStamp(t.at) {
-		refs = append(refs, s.at(p).Ref())
+		refs = append(refs, s.ref(p))
 	}
 	return refs
+}
+
+// Run is the records of one phone, or of one segment where its logs part.
+type Run struct {
+	ID      record.PhoneID // by which Refs name it
+	Phone   record.PhoneID
+	After   uint32 // records of the phone before these
+	Records []record.Record
+}
+
+// Last is the number of its last record.
+func (r *Run) Last() uint32 { return r.After + uint32(len(r.Records)) }
+
+// Runs lists every record once: by phone, and for each first what all its logs
+// begin with, then each segment after the one it follows.
+func (s *State) Runs() []Run {
+	out := make([]Run, len(s.logs))
+	for i := range s.logs {
+		l := &s.logs[i]
+		out[i] = Run{ID: l.id, Phone: s.logs[l.root].id, After: l.after, Records: slices.Clip(l.records)}
+	}
+	sorting.Stable(out, func(a, b Run) int {
+		return record.CompareRefs(record.Ref{Phone: a.Phone}, record.Ref{Phone: b.Phone})
+	})
+	return out
+}
+
+// Fork is a place where a phone was set back, or its store copied, and other
+// records were written under numbers that were given already.
+type Fork struct {
+	Phone record.PhoneID
+	After uint32 // the last number that all sides share, 0 for none
+	Sides []Side // two or more
+}
+
+// Side is what was written on one side of a Fork.
+type Side struct {
+	ID      record.PhoneID // of the run it begins with
+	Records int            // records on it, those behind further partings included
+}
+
+// Forks lists where the logs of phones part, by phone and number.
+func (s *State) Forks() []Fork {
+	if !s.forks {
+		return nil
+	}
+	var out []Fork
+	for i := range s.logs {
+		l := &s.logs[i]
+		if !l.parts {
+			continue
+		}
+		f := Fork{Phone: s.logs[l.root].id, After: l.last()}
+		for k := range s.logs {
+			if s.logs[k].parent != int32(i) {
+				continue
+			}
+			side := Side{ID: s.logs[k].id}
+			for n := range s.logs {
+				if s.follows(int32(n), int32(k)) {
+					side.Records += len(s.logs[n].records)
+				}
+			}
+			f.Sides = append(f.Sides, side)
+		}
+		out = append(out, f)
+	}
+	sorting.Stable(out, func(a, b Fork) int {
+		return record.CompareRefs(record.Ref{Phone: a.Phone, Seq: a.After}, record.Ref{Phone: b.Phone, Seq: b.After})
+	})
+	return out
 }

@@ -17,16 +17,20 @@ const (
 )
 
 // Log is what one phone wrote in one contest, from its first record on. Make it
-// with NewLog and let it grow with Append.
+// with NewLog and let it grow with Append. In what is handed over the beginning
+// may be left out, see Set.Since; such a part counts only once it is attached.
 type Log struct {
 	Phone   PhoneID
 	Public  ed25519.PublicKey
+	Skip    uint32   // records left out in front; 0 for a whole log
+	Base    [32]byte // the head after those; zero for a whole log
 	Records []Record
 	Head    [32]byte // hash chain over the canonical records
 	Sig     []byte   // over contest, phone, count and head; empty until handed over
 }
 
-// Set is the logs of one contest, sorted by phone.
+// Set is the logs of one contest, sorted by phone. A phone that was set back or
+// copied may have several, see Tree.
 type Set struct {
 	Contest ContestID
 	Logs    []Log
@@ -41,10 +45,22 @@ func PhoneOf(public ed25519.PublicKey) PhoneID {
 // NewLog begins the log of a phone in a contest. The chain starts from a hash
 // of both, so a log cannot be moved to another contest or phone.
 func NewLog(contest ContestID, public ed25519.PublicKey) Log {
-	start := append([]byte(chainDomain), contest[:]...)
-	start = append(start, public...)
-	return Log{Phone: PhoneOf(public), Public: public, Head: sha256.Sum256(start)}
+	l := Log{Phone: PhoneOf(public), Public: public}
+	l.Head = l.start(contest)
+	return l
 }
+
+// start is the head before the first record.
+func (l *Log) start(contest ContestID) [32]byte {
+	if l.Skip > 0 {
+		return l.Base
+	}
+	start := append([]byte(chainDomain), contest[:]...)
+	return sha256.Sum256(append(start, l.Public...))
+}
+
+// Last is the number of the last record, 0 before the first.
+func (l *Log) Last() uint32 { return l.Skip + uint32(len(l.Records)) }
 
 // Append adds the next record and moves the head on; the signature of the
 // shorter log is dropped. Codes: CodePhone, CodeGap and those of Validate.
@@ -52,7 +68,7 @@ func (l *Log) Append(r Record) error {
 	if l.Head == [32]byte{} {
 		return engine.New(CodeChain, fmt.Sprintf("phone %v", l.Phone), "the log was not begun", "begin it with NewLog")
 	}
-	if err := l.follows(&r, len(l.Records)); err != nil {
+	if err := l.follows(&r, l.Last()); err != nil {
 		return err
 	}
 	l.Head = chain(l.Head, &r)
@@ -62,12 +78,12 @@ func (l *Log) Append(r Record) error {
 }
 
 // follows checks that r may stand after the first n records.
-func (l *Log) follows(r *Record, n int) error {
+func (l *Log) follows(r *Record, n uint32) error {
 	if r.Phone != l.Phone {
 		return engine.New(CodePhone, fmt.Sprintf("phone %v", l.Phone),
 			fmt.Sprintf("the record %v is of another phone", r.Ref()), "each phone has its own log")
 	}
-	if want := uint32(n) + 1; r.Seq != want {
+	if want := n + 1; r.Seq != want {
 		return engine.New(CodeGap, fmt.Sprintf("phone %v", l.Phone),
 			fmt.Sprintf("record %d stands where record %d is due", r.Seq, want),
 			"ask this phone to hand its records over again")
@@ -86,7 +102,7 @@ func chain(head [32]byte, r *Record) [32]byte {
 func (l *Log) message(contest ContestID) []byte {
 	b := append([]byte(signDomain), contest[:]...)
 	b = append(b, l.Phone[:]...)
-	b = binary.BigEndian.AppendUint32(b, uint32(len(l.Records)))
+	b = binary.BigEndian.AppendUint32(b, l.Last())
 	return append(b, l.Head[:]...)
 }
 
@@ -117,9 +133,9 @@ func Verify(contest ContestID, l Log) error {
 // head is the one of these records in this contest. Codes: CodePhone, CodeGap,
 // CodeChain and those of Validate.
 func VerifyChain(contest ContestID, l *Log) error {
-	head := NewLog(contest, l.Public).Head
+	head := l.start(contest)
 	for i := range l.Records {
-		if err := l.follows(&l.Records[i], i); err != nil {
+		if err := l.follows(&l.Records[i], l.Skip+uint32(i)); err != nil {
 			return err
 		}
 		head = chain(head, &l.Records[i])

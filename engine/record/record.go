@@ -48,6 +48,7 @@ const (
 	CodeGap       engine.Code = "record.gap"       // the numbers of a log do not follow each other
 	CodeChain     engine.Code = "record.chain"     // the records are not those that were chained
 	CodeSignature engine.Code = "record.signature" // missing or made by another key
+	CodePart      engine.Code = "record.part"      // the records before those of a log are not here
 )
 
 // PhoneID names a phone: the first eight bytes of the SHA-256 of its public key.
