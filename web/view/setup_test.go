@@ -6,8 +6,10 @@ import (
 	"strings"
 	"testing"
 
+	"keelcard/engine/contest"
 	"keelcard/web/app"
 	m "keelcard/web/markup"
+	"keelcard/web/words"
 )
 
 // sample finds a state of the gallery.
@@ -124,5 +126,79 @@ func TestAPasteSaysWhatItWouldDo(t *testing.T) {
 	}
 	if got := does(sample(t, galleryPeople(), "people/paste unreadable"), "people.take"); len(got) > 0 {
 		t.Errorf("a text that cannot be read can be written: %v", got)
+	}
+}
+
+func TestANewContestSaysWhatEachHolds(t *testing.T) {
+	s := sample(t, gallerySetup(), "new/empty")
+	text := textOf(s)
+	for _, st := range contest.Starters() {
+		if !slices.Contains(does(s, "new.start"), app.Action("new.start", st.ID)) {
+			t.Errorf("%s cannot be begun", st.ID)
+		}
+		for _, c := range st.Classes {
+			if !strings.Contains(text, c.Name) || !strings.Contains(text, c.Division) {
+				t.Errorf("%s does not say that it holds %q, %q", st.ID, c.Name, c.Division)
+			}
+		}
+	}
+	if offered := does(sample(t, gallerySetup(), "class/new beside others"), "class.starter"); len(offered) > 0 {
+		t.Errorf("beside other classes a whole contest is offered: %v", offered)
+	}
+}
+
+// Each kind of class asks what it needs and nothing of the others.
+func TestEachKindOfClassAsksForItsOwn(t *testing.T) {
+	all := gallerySetup()
+	for name, asks := range map[string]string{
+		"class/carcasses":           "class.items class.book class.bird class.weight class.choice class.points class.worth class.double",
+		"class/hens":                "class.worth class.double class.reasons",
+		"class/thirty parts":        "class.items class.list class.own class.worth",
+		"class/exam":                "class.items class.list class.own class.worth",
+		"class/breaded":             "class.items class.book class.own class.bird class.choice class.worth class.whole",
+		"class/faults of its own":   "class.items class.book class.own class.names class.worth class.whole",
+		"class/stained eggs":        "class.items class.eggs class.choice class.points class.worth class.double",
+		"class/reasons":             "class.officials class.round class.step class.criterion-add class.worth class.reasons",
+		"class/criteria":            "class.officials class.round class.step class.criterion-add class.criterion-name class.criterion-most class.criterion-remove class.reasons",
+		"class/exam marked by hand": "class.officials class.step class.criterion-add class.worth class.reasons",
+	} {
+		got := map[string]bool{}
+		for _, do := range does(sample(t, all, name), "class.") {
+			got[strings.SplitN(do, ":", 2)[0]] = true
+		}
+		for _, want := range append(strings.Fields(asks), "class.name", "class.division", "class.remove") {
+			if !got[want] {
+				t.Errorf("%s does not offer %s", name, want)
+			}
+			delete(got, want)
+		}
+		if len(got) > 0 {
+			t.Errorf("%s offers more: %v", name, got)
+		}
+	}
+}
+
+func TestTheOverviewGroupsClassesAndWarns(t *testing.T) {
+	s := sample(t, gallerySetup(), "overview/full contest begun")
+	var heads []string
+	Page(s).Walk(func(n m.Node) {
+		if n.Tag == "h3" && n.Get("class") == "group" {
+			heads = append(heads, n.Kids[0].Text)
+		}
+	})
+	if want := []string{"Live birds", "Market poultry", "Eggs"}; !slices.Equal(heads, want) {
+		t.Errorf("divisions %q, want %q", heads, want)
+	}
+	text := textOf(s)
+	for _, what := range []string{"carcass", "hen", "egg"} {
+		if caution := words.T("common.caution-" + what); strings.Count(text, caution) != 1 {
+			t.Errorf("%q is said %d times", caution, strings.Count(text, caution))
+		}
+	}
+	if text := textOf(sample(t, gallerySetup(), "overview/practice begun")); strings.Contains(text, words.T("common.caution-hen")) || strings.Contains(text, words.T("common.caution-egg")) {
+		t.Error("carcasses alone bring a caution about hens or eggs")
+	}
+	if keys := does(s, "open:"+here(s, "key")+"/3"); len(keys) > 0 {
+		t.Errorf("a key is asked for where officials give points: %v", keys)
 	}
 }
