@@ -220,7 +220,7 @@ func teamCard(s *app.State, t contest.Team) m.Node {
 	return m.El("details", m.ID("team-"+no), m.Class("trail"),
 		m.El("summary", m.El("span", m.Class("item-text"),
 			m.El("span", m.Class("item-title"), m.Text(t.Name)),
-			m.El("span", m.Class("item-sub"), m.Text(joined(words.N("people.members", len(members)), overfullText(s, t.No)))))),
+			m.El("span", m.Class("item-sub"), m.Text(or(overfullText(s, t.No), words.N("people.members", len(members))))))),
 		m.El("div", m.Class("why-body", "stack"),
 			overfull(s, t.No),
 			m.If(len(members) > 0, m.El("ul", m.Class("list"), m.Attr("aria-label", t.Name), m.Each(members, func(_ int, p contest.Person) m.Part {

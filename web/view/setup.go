@@ -446,12 +446,12 @@ func pointsCell(c contest.Class, key, mark string) m.Node {
 
 // worthCard asks what a card without fault is worth.
 func worthCard(c contest.Class) m.Part {
-	source, now := words.T("class.worth-source"), c.Worth
+	label, source, now := words.T("class.worth-label"), words.T("class.worth-source"), c.Worth
 	switch c.Kind {
 	case contest.Placing:
 		source, now = words.T("class.worth-placing-source"), c.PlacingWorth()
 	case contest.Awarded:
-		source, now = words.T("class.worth-awarded-source"), c.GivenFor()[0].Most
+		label, source, now = words.T("class.worth-most"), words.T("class.worth-awarded-source"), c.GivenFor()[0].Most
 		if len(c.Criteria) > 0 {
 			return m.Group()
 		}
@@ -463,17 +463,17 @@ func worthCard(c contest.Class) m.Part {
 	other := now.String()
 	var choices []parts.Choice
 	for _, worth := range usualWorths(c) {
-		label, do := words.T("class.worth-points", worth), worth.String()
+		text, do := words.T("class.worth-points", worth), worth.String()
 		if worth == points.Of(10*c.Items) {
-			label, do = words.T("class.worth-ten", worth), ""
+			text, do = words.T("class.worth-ten", worth), ""
 		}
 		if worth == now {
 			other = ""
 		}
-		choices = append(choices, parts.Choice{Label: label, Do: app.Action("class.worth", do), On: worth == now})
+		choices = append(choices, parts.Choice{Label: text, Do: app.Action("class.worth", do), On: worth == now})
 	}
 	return parts.Card("class-worth", words.T("class.worth"),
-		parts.Choices(words.T("class.worth-label"), false, choices...),
+		parts.Choices(label, false, choices...),
 		parts.Field(parts.Input{Name: "worth", Label: words.T("class.worth-other"), Value: other, Do: "class.worth", Mode: "decimal", Short: true}),
 		parts.Source(source))
 }
