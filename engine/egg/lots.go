@@ -40,8 +40,8 @@ const (
 	CountLoss   = "loss"
 )
 
-// counts gives how many eggs of the sample a tolerance counts.
-func (s Sample) counts(what string) int {
+// Count is how many eggs of the sample a tolerance counts.
+func (s Sample) Count(what string) int {
 	switch what {
 	case CountAA:
 		return s.AA
@@ -185,7 +185,7 @@ func (s Sample) misses(grade, at string) (out []Miss) {
 		if t.Grade != grade || t.At != at {
 			continue
 		}
-		n := s.counts(t.Counts)
+		n := s.Count(t.Counts)
 		found, bound := amount.Portion(int64(n), int64(s.Eggs())), t.Bound(s.Jumbo)
 		if t.Least && over(bound, found) || !t.Least && over(found, bound) {
 			out = append(out, Miss{t, n, found, bound})

@@ -46,6 +46,8 @@ type State struct {
 	Ruling   Ruling
 	Handover Handover
 	Shelf    Shelf
+	Hens     HensPage
+	Lots     Lots
 
 	public   ed25519.PublicKey // of the phone, nil before its first start
 	saves    int               // number of the last Save
@@ -144,9 +146,9 @@ var (
 
 // pages lists every page: true for those of a contest.
 var pages = map[string]bool{
-	"home": false, "call": false, "take-in": false, "phone": false, "about": false, "new": false, "results-link": false, "books": false, "book": false,
+	"home": false, "call": false, "take-in": false, "phone": false, "about": false, "new": false, "results-link": false, "books": false, "lots": false, "book": false,
 	"contest": true, "settings": true, "class": true, "people": true, "person": true, "key": true, "keying": true,
-	"questions": true, "history": true, "results": true, "slip": true, "slips": true, "share": true, "hand-over": true, "class-book": true, "ruling": true,
+	"questions": true, "history": true, "results": true, "slip": true, "slips": true, "share": true, "hand-over": true, "class-book": true, "hens": true, "ruling": true,
 }
 
 func pageKnown(p Page) bool {
@@ -253,7 +255,7 @@ func joinHandlers() handlers {
 	out := handlers{}
 	for _, page := range []handlers{
 		coreHandlers(), callHandlers(), setupHandlers(), peopleHandlers(), keyHandlers(),
-		keyingHandlers(), questionHandlers(), resultHandlers(), rulingHandlers(), handoverHandlers(), bookHandlers(), restHandlers(), classBookHandlers(),
+		keyingHandlers(), questionHandlers(), resultHandlers(), rulingHandlers(), handoverHandlers(), bookHandlers(), restHandlers(), classBookHandlers(), hensHandlers(), lotHandlers(),
 	} {
 		for name, h := range page {
 			if _, twice := out[name]; twice {

@@ -192,6 +192,7 @@ type written struct {
 	Value   string
 	Again   bool
 	Over    []record.Ref // what it replaces when that is not all that stands
+	Beside  bool         // it replaces only what the same person wrote
 }
 
 // write puts records down in this phone's log, as one piece: all are kept or
@@ -232,6 +233,9 @@ func (s *State) append(m Msg, role string, entries ...written) ([]Op, error) {
 	named := o.Contest.Settings.Name
 	for _, e := range entries {
 		cur := o.Contest.State().Current(e.Subject)
+		if e.Beside {
+			cur = o.by(cur, who)
+		}
 		if !e.Again && stands(cur, e.Value) {
 			continue
 		}
@@ -277,6 +281,26 @@ func (s *State) ownLog() (log *record.Log, begun bool) {
 	return o.Own(s.Phone.ID), true
 }
 
+// by is the part of what stands that one person wrote.
+func (o *Open) by(all merge.Current, who string) merge.Current {
+	cur := merge.Current{Subject: all.Subject}
+	for _, ref := range all.Refs {
+		if r, ok := o.Contest.State().Record(ref); ok && r.Who == who {
+			cur.Refs = append(cur.Refs, ref)
+			if !slices.Contains(cur.Values, r.Value) {
+				cur.Values = append(cur.Values, r.Value)
+			}
+		}
+	}
+	switch {
+	case len(cur.Values) > 1:
+		cur.Status = merge.InQuestion
+	case len(cur.Values) == 1 && cur.Values[0] != "":
+		cur.Status = merge.Single
+	}
+	return cur
+}
+
 // stands tells whether a value is what holds already.
 func stands(cur merge.Current, value string) bool {
 	switch cur.Status {
@@ -303,7 +327,11 @@ func undo(s *State, m Msg) []Effect {
 		return nil
 	}
 	role, _, _ := strings.Cut(r.Who, "/")
-	effects := s.write(m, role, written{Subject: r.Subject, Value: before})
+	back := written{Subject: r.Subject, Value: before}
+	if r.Subject.Kind == contest.KindSeen {
+		back.Over = s.undoable(r).Refs
+	}
+	effects := s.write(m, role, back)
 	if len(effects) > 0 {
 		s.Notice = Notice{Tone: "info", Text: words.T("core.undone", s.SubjectName(r.Subject))}
 	}
@@ -321,7 +349,6 @@ func (s *State) UndoTarget() (record.Record, string, bool) {
 	if log == nil {
 		return record.Record{}, "", false
 	}
-	state := s.Open.Contest.State()
 	u := undone{s, log, map[uint32]uint32{}}
 	taken := map[uint32]bool{}
 	for i := len(log.Records) - 1; i >= 0; i-- {
@@ -333,7 +360,7 @@ func (s *State) UndoTarget() (record.Record, string, bool) {
 			taken[prev] = true
 			continue
 		}
-		cur := state.Current(r.Subject)
+		cur := s.undoable(r)
 		if len(cur.Refs) != 1 || cur.Refs[0].Phone != s.Phone.ID {
 			return record.Record{}, "", false
 		}
@@ -341,6 +368,16 @@ func (s *State) UndoTarget() (record.Record, string, bool) {
 		return r, before, ok
 	}
 	return record.Record{}, "", false
+}
+
+// undoable is what stands where a record was written. Of what officials saw it
+// is the part of the one who wrote: others' notes stand beside it.
+func (s *State) undoable(r record.Record) merge.Current {
+	cur := s.Open.Contest.State().Current(r.Subject)
+	if r.Subject.Kind == contest.KindSeen {
+		return s.Open.by(cur, r.Who)
+	}
+	return cur
 }
 
 // undone knows which records of a phone's log took back which.
@@ -430,6 +467,9 @@ func subjectName(of *contest.Contest, sub record.Subject) string {
 		}
 		return words.T("core.key-item", className(), sub.B)
 	case contest.KindSeen:
+		if sub.B == 0 {
+			return words.T("hens.notes-of-class", className())
+		}
 		return words.T("core.seen", className(), sub.B)
 	case record.KindCard:
 		return words.T("core.card", sub.B, className())

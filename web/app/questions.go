@@ -424,6 +424,7 @@ func (t *teller) seen(v contest.Seen) {
 	t.count("findings", len(v.Findings))
 	t.line("note", v.Note)
 	t.line("official", v.Official)
+	t.line("signs", SignsText(v.Signs))
 	if v.Photo != "" {
 		t.line("photo", words.T("history.yes"))
 	}

@@ -27,7 +27,8 @@ func booksPage(s *app.State) m.Node {
 			parts.Stack(
 				faultList(s),
 				parts.Card("published", words.T("books.published"),
-					parts.List(words.T("books.published"), mapped(rulebook.Builtin(), row)...))),
+					parts.List(words.T("books.published"), mapped(rulebook.Builtin(), row)...)),
+				parts.Button(words.T("lots.open"), toPage("lots"), parts.Wide, parts.Sub(words.T("lots.open-sub")))),
 			parts.Stack(
 				ownBooks(s, row),
 				parts.Card("bring", words.T("books.bring"),

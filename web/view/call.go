@@ -28,7 +28,8 @@ func call(s *app.State) m.Node {
 				m.El("div", m.ID("at-bird"), m.Class("stack", "at-bird"),
 					callSetting(c, b, also),
 					parts.Notice(parts.Caution, words.T("common.caution-carcass")),
-					parts.Para(words.T("verdict.not-official"), "soft")))),
+					parts.Para(words.T("verdict.not-official"), "soft"),
+					parts.Button(words.T("lots.open"), toPage("lots"), parts.Quiet, parts.Sub(words.T("lots.open-sub")))))),
 		parts.Dock(words.T("call.dock"),
 			b.verdictBar(),
 			callWays(s, b)))

@@ -290,7 +290,9 @@ func keyPlacing(s *app.State, k app.KeyNow) m.Node {
 		keyHead(s, k),
 		parts.Panes(
 			m.Group(initials(s), keyState(s, k), keyLast(s, k), first),
-			m.Group(second, keyLock(s, k), keyUndo(s), caution(k.Class))))
+			m.Group(second,
+				parts.Button(words.T("hens.open"), to(s, "hens", itoa(k.Class.No)), parts.Sub(words.T("hens.open-sub"))),
+				keyLock(s, k), keyUndo(s), caution(k.Class))))
 }
 
 var places = [4]string{"1st", "2nd", "3rd", "4th"}

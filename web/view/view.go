@@ -38,6 +38,8 @@ var drawers = map[string]func(*app.State) m.Node{
 	"books":        booksPage,
 	"book":         bookPage,
 	"class-book":   classBook,
+	"hens":         hensPage,
+	"lots":         lotsPage,
 }
 
 // keys gives the keys of the keyboard that a page wants, apart by spaces.
