@@ -155,7 +155,7 @@ func TestImports(t *testing.T) {
 // lower levels only, so that what many parts stand on can be read by itself.
 var levels = [][]string{
 	{"engine"},
-	{"engine/amount", "engine/points", "engine/clock", "engine/sorting", "engine/tree", "engine/codec/rangecoder"},
+	{"engine/amount", "engine/points", "engine/clock", "engine/sorting", "engine/tree", "engine/codec/rangecoder", "engine/codec/frames"},
 	{"engine/record", "engine/rulebook"},
 	{"engine/egg"},
 	{"engine/grading", "engine/placing"},
