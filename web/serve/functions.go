@@ -71,23 +71,6 @@ func (t symbols) size(i int) int {
 	return funcSize + 4*int(binary.LittleEndian.Uint32(f[fieldTable:])) + 4*int(f[fieldData])
 }
 
-// descriptions gives where in the memory the functions that moved are
-// described. The runtime reads that of a function which is running.
-func descriptions(memory []byte, late []bool) ([]span, error) {
-	t, at, err := findSymbols(memory)
-	if err != nil {
-		return nil, err
-	}
-	var out []span
-	for i, place := range t.places {
-		if late[i] {
-			from := int64(at) + int64(t.head(7)) + int64(place)
-			out = append(out, span{from, from + int64(t.size(i))})
-		}
-	}
-	return joined(out), nil
-}
-
 // file finds the source of a function's first instruction.
 func (t symbols) file(f []byte) string {
 	place := binary.LittleEndian.Uint32(f[fieldFile:])

@@ -40,7 +40,7 @@ func (g grower) grow(whole []byte) ([]byte, error) {
 	}
 	memory := flat(segments)
 	g.shrink(memory)
-	data, err := writeSegments(pieces(memory))
+	data, err := writeSegments(pieces(memory), joinGap)
 	if err != nil {
 		return nil, err
 	}

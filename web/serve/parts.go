@@ -163,8 +163,10 @@ func references(m *module, memory []byte) (calls [][]int, held []bool, err error
 	if calls, err = m.calls(held); err != nil {
 		return nil, nil, err
 	}
-	last := len(t.places) - 1
-	to := from + int(t.head(7)) + t.places[last] + t.size(last)
+	_, to, err := findMaps(memory, t, from)
+	if err != nil {
+		return nil, nil, err
+	}
 	holder{memory, held, from, to}.look()
 	return calls, held, nil
 }
@@ -233,10 +235,11 @@ func (h holder) look() {
 		},
 		func(at int) {
 			of := methods[binary.LittleEndian.Uint64(h.memory[at:])]
-			if _, _, ok := h.method(at); of != nil && !ok {
-				for _, f := range of {
-					h.held[f] = true
-				}
+			if of == nil || h.place(at+8) && h.place(at+12) {
+				return // in a table of methods, of this type or another
+			}
+			for _, f := range of {
+				h.held[f] = true
 			}
 		},
 	} {
@@ -254,4 +257,11 @@ func (h holder) method(at int) (f, g int, ok bool) {
 	f, one := slot(int64(h.word(at+8)), len(h.held))
 	g, two := slot(int64(h.word(at+12)), len(h.held))
 	return f, g, one && two && h.word(at+4) != none
+}
+
+// place tells whether a word may be the place of a method, or says that it has
+// none since nobody calls it.
+func (h holder) place(at int) bool {
+	_, ok := slot(int64(h.word(at)), len(h.held))
+	return ok || h.word(at) == none
 }

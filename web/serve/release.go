@@ -96,7 +96,7 @@ func partsOf(whole []byte, l list, texts [][]byte) (parts, error) {
 	if m, err = readModule(whole); err != nil {
 		return parts{}, err
 	}
-	if p.first, p.second, err = split(m, c.late, joined(spans)); err != nil || !regular {
+	if p.first, p.second, err = split(m, c.late, joined(spans, 0)); err != nil || !regular {
 		return p, err
 	}
 	p.first, err = g.grow(p.first)

@@ -54,7 +54,7 @@ func rewriteData(program []byte, change func([]segment) ([]segment, error)) ([]b
 			if segments, err = change(segments); err != nil {
 				return nil, err
 			}
-			if body, err = writeSegments(segments); err != nil {
+			if body, err = writeSegments(segments, joinGap); err != nil {
 				return nil, err
 			}
 		}
@@ -93,8 +93,8 @@ func readSegments(section []byte) ([]segment, error) {
 	return segments, nil
 }
 
-// writeSegments joins segments with at most joinGap zeros between them.
-func writeSegments(segments []segment) ([]byte, error) {
+// writeSegments joins segments with at most so many zeros between them.
+func writeSegments(segments []segment, most int64) ([]byte, error) {
 	slices.SortFunc(segments, func(a, b segment) int { return cmp.Compare(a.at, b.at) })
 	var joined []segment
 	for _, s := range segments {
@@ -104,7 +104,7 @@ func writeSegments(segments []segment) ([]byte, error) {
 			if gap < 0 {
 				return nil, errProgram // one over another: their order would count
 			}
-			if gap <= joinGap {
+			if gap <= most {
 				last.data = append(append(last.data, make([]byte, gap)...), s.data...)
 				continue
 			}

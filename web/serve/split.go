@@ -41,11 +41,11 @@ func split(m *module, late []bool, spans []span) (first, second []byte, err erro
 	if err != nil {
 		return nil, nil, err
 	}
-	dataBody, err := writeSegments(data)
+	dataBody, err := writeSegments(data, joinGap)
 	if err != nil {
 		return nil, nil, err
 	}
-	movedBody, err := writeSegments(moved)
+	movedBody, err := writeSegments(moved, 0)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -58,21 +58,32 @@ func split(m *module, late []bool, spans []span) (first, second []byte, err erro
 }
 
 // takeOut takes spans out of the memory: it gives what stays, with zeros in
-// their places, and what was there.
+// their places, and what was there. All of it is memory that is only read, so
+// what lies between two near spans may come a second time with them.
 func takeOut(data []segment, spans []span) (stay, moved []segment) {
+	wide := joined(spans, betweenSpans)
 	for _, s := range data {
-		s.data = bytes.Clone(s.data)
-		for _, p := range spans {
-			from, to := max(p.from-s.at, 0), min(p.to-s.at, int64(len(s.data)))
-			if from < to {
-				moved = append(moved, segment{s.at + from, bytes.Clone(s.data[from:to])})
-				clear(s.data[from:to])
+		within := func(p span) (from, to int64) {
+			return max(p.from-s.at, 0), min(p.to-s.at, int64(len(s.data)))
+		}
+		for _, p := range wide {
+			if from, to := within(p); from < to {
+				moved = append(moved, segment{s.at + from, s.data[from:to]})
 			}
 		}
-		stay = append(stay, s)
+		left := bytes.Clone(s.data)
+		for _, p := range spans {
+			if from, to := within(p); from < to {
+				clear(left[from:to])
+			}
+		}
+		stay = append(stay, segment{s.at, left})
 	}
 	return stay, moved
 }
+
+// betweenSpans is how many bytes cost less than the beginning of a segment.
+const betweenSpans = 6
 
 // absent is the body of a function that is not here: it stops the program.
 var absent = []byte{0, opUnreachable, endOfExpression}
@@ -243,12 +254,13 @@ func places(late []bool) []byte {
 	return vector(segments...)
 }
 
-// joined puts spans in order and makes one of those that touch.
-func joined(spans []span) []span {
+// joined puts spans in order and makes one of those that touch or have at most
+// so many bytes between them.
+func joined(spans []span, most int64) []span {
 	slices.SortFunc(spans, func(a, b span) int { return cmp.Compare(a.from, b.from) })
 	var out []span
 	for _, s := range spans {
-		if n := len(out); n > 0 && s.from <= out[n-1].to {
+		if n := len(out); n > 0 && s.from <= out[n-1].to+most {
 			out[n-1].to = max(out[n-1].to, s.to)
 			continue
 		}

@@ -21,6 +21,7 @@ var functionTable = []byte("\xf1\xff\xff\xff\x00\x00\x01\x08") // magic number, 
 // of those that say where its tables are.
 const (
 	fieldName  = 4
+	fieldStack = 16
 	fieldFile  = 20
 	fieldLine  = 24
 	fieldTable = 28 // number of further tables
@@ -99,7 +100,7 @@ func forgetTables(memory []byte) bool {
 	needed := map[uint32]bool{}
 	for _, at := range places {
 		f := list[at:]
-		needed[binary.LittleEndian.Uint32(f[16:])] = true // stack size
+		needed[binary.LittleEndian.Uint32(f[fieldStack:])] = true
 		n := binary.LittleEndian.Uint32(f[fieldTable:])
 		if at+funcSize+4*(uint64(n)+uint64(f[fieldData])) > uint64(len(list)) {
 			return false
@@ -127,9 +128,12 @@ func forgetTables(memory []byte) bool {
 	return true
 }
 
-// clearValues writes zeros over one table: pairs of numbers of variable length,
-// ended by a first number of 0 that is not the very first.
-func clearValues(table []byte) {
+// clearValues writes zeros over one table.
+func clearValues(table []byte) { clear(table[:lengthOfValues(table)]) }
+
+// lengthOfValues is the length of one table: pairs of numbers of variable
+// length, ended by a first number of 0 that is not the very first.
+func lengthOfValues(table []byte) int {
 	at := 0
 	for first := true; ; first = false {
 		value, n := binary.Uvarint(table[at:])
@@ -142,5 +146,5 @@ func clearValues(table []byte) {
 		}
 		at += n + m
 	}
-	clear(table[:at])
+	return at
 }
