@@ -17,39 +17,75 @@ import (
 //go:embed en/*.txt
 var files embed.FS
 
-var table = sync.OnceValue(func() map[string]string {
+// texts is what was read so far. The files of a released program whose sentences
+// are for pages in its second part come with that; until then there are zeros
+// in their places. Elsewhere all are read at once and nothing changes after that.
+type texts struct {
+	byKey map[string]string
+	away  []string // files that are not here yet
+}
+
+var table = sync.OnceValue(func() *texts {
 	entries, err := files.ReadDir("en")
 	if err != nil {
 		panic(err)
 	}
-	all := map[string]string{}
+	t := &texts{byKey: map[string]string{}}
 	for _, e := range entries {
-		data, err := files.ReadFile("en/" + e.Name())
+		t.away = append(t.away, "en/"+e.Name())
+	}
+	t.read()
+	return t
+})
+
+// find gives the text of a key.
+func find(key string) (string, bool) {
+	t := table()
+	text, ok := t.byKey[key]
+	if !ok && len(t.away) > 0 {
+		t.read()
+		text, ok = t.byKey[key]
+	}
+	return text, ok
+}
+
+// read takes in the files that came.
+func (t *texts) read() {
+	t.away = slices.DeleteFunc(t.away, func(name string) bool {
+		data, err := files.ReadFile(name)
 		if err != nil {
 			panic(err)
 		}
-		for line := range strings.Lines(string(data)) {
-			line = strings.TrimSpace(line)
-			if line == "" || line[0] == '#' {
-				continue
-			}
-			key, text, ok := strings.Cut(line, "=")
-			key = strings.TrimSpace(key)
-			if !ok || key == "" {
-				panic(e.Name() + ": no key in line " + line)
-			}
-			if _, twice := all[key]; twice {
-				panic(e.Name() + ": key twice: " + key)
-			}
-			all[key] = strings.TrimSpace(text)
+		if len(data) > 0 && data[0] == 0 {
+			return false
 		}
+		t.take(name, string(data))
+		return true
+	})
+}
+
+// take reads the lines of one file.
+func (t *texts) take(name, lines string) {
+	for line := range strings.Lines(lines) {
+		line = strings.TrimSpace(line)
+		if line == "" || line[0] == '#' {
+			continue
+		}
+		key, text, ok := strings.Cut(line, "=")
+		key = strings.TrimSpace(key)
+		if !ok || key == "" {
+			panic(name + ": no key in line " + line)
+		}
+		if _, twice := t.byKey[key]; twice {
+			panic(name + ": key twice: " + key)
+		}
+		t.byKey[key] = strings.TrimSpace(text)
 	}
-	return all
-})
+}
 
 // T gives the text of a key with its arguments put in.
 func T(key string, args ...any) string {
-	text, ok := table()[key]
+	text, ok := find(key)
 	if !ok {
 		return key
 	}
@@ -76,7 +112,7 @@ func T(key string, args ...any) string {
 // Has tells whether there is a text for the key. It is for keys made from
 // data, such as the title of a tie-break.
 func Has(key string) bool {
-	_, ok := table()[key]
+	_, ok := find(key)
 	return ok
 }
 
@@ -91,5 +127,5 @@ func N(key string, n int) string {
 
 // Keys lists every key, sorted.
 func Keys() []string {
-	return slices.Sorted(maps.Keys(table()))
+	return slices.Sorted(maps.Keys(table().byKey))
 }
