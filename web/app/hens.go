@@ -439,7 +439,7 @@ func SignWord(key, word string) string {
 	case word == "":
 		return words.T("hens.unseen")
 	case key == hens.KeyPubic || key == hens.KeyKeel:
-		return words.T("hens.fingers", word)
+		return FingersText(word)
 	case key == hens.KeyFeel:
 		return words.T("hens.feel-" + word)
 	case key == hens.KeyPace:
@@ -451,6 +451,17 @@ func SignWord(key, word string) string {
 		return words.T("hens.molt-none")
 	}
 	return words.T("hens.bleach-" + word)
+}
+
+// halves writes half fingers as they are read.
+var halves = strings.NewReplacer(" 1/2", "½", "1/2", "½")
+
+// FingersText says how many fingers: "2½ fingers".
+func FingersText(n string) string {
+	if n == "1" || n == "1/2" {
+		return words.T("hens.finger", halves.Replace(n))
+	}
+	return words.T("hens.fingers", halves.Replace(n))
 }
 
 // SignText says which sign and what it is.

@@ -28,7 +28,7 @@ func hensPage(s *app.State) m.Node {
 		return hensSheet(s, h)
 	}
 	head := m.Group(
-		parts.TopBar(words.T("hens.of", h.Class.Name), s.Open.Head.Name, words.T("hens.key"), to(s, "key", itoa(h.Class.No))),
+		parts.TopBar(h.Class.Name, words.T("hens.title"), words.T("hens.key"), to(s, "key", itoa(h.Class.No))),
 		parts.Where(whereText(s), to(s, "hand-over")))
 	if h.Hen == 0 {
 		return m.El("div", m.ID("worksheet"), head, hensAll(s, h), hensDock(s, h))
@@ -52,7 +52,7 @@ func whatFix(err error) (what, fix string) {
 func hensTabs(h app.HensNow) m.Node {
 	tabs := make([]parts.Choice, 0, hens.Count+1)
 	for i := range hens.Count {
-		tabs = append(tabs, parts.Choice{Label: words.T("key.hen", i+1), Do: app.Action("hens.hen", itoa(i+1)), On: h.Hen == i+1})
+		tabs = append(tabs, parts.Choice{Label: itoa(i + 1), Do: app.Action("hens.hen", itoa(i+1)), On: h.Hen == i+1})
 	}
 	return parts.Tabs(words.T("key.hens"), append(tabs, parts.Choice{Label: words.T("hens.all"), Do: app.Action("hens.hen", "0"), On: h.Hen == 0})...)
 }
@@ -62,9 +62,9 @@ func hensDock(s *app.State, h app.HensNow) m.Node {
 	way := func(id, label string, hen int) m.Node {
 		return parts.Button(label, app.Action("hens.hen", itoa(hen)), parts.ID(id))
 	}
-	sub, undo := s.HensUndo()
+	of, undo := s.HensUndo()
 	return parts.Dock(words.T("hens.dock"),
-		m.If(undo, parts.Button(words.T("common.undo"), "hens.undo", parts.Quiet, parts.Sub(s.SubjectName(sub)))),
+		m.If(undo, parts.Button(words.T("hens.undo"), "hens.undo", parts.Quiet, parts.Says(words.T("verdict.and", words.T("common.undo"), s.SubjectName(of))))),
 		m.If(h.Hen == 0, way("before", words.T("key.hen", hens.Count), hens.Count)),
 		m.If(h.Hen > 1, way("before", words.T("key.hen", h.Hen-1), h.Hen-1)),
 		m.If(h.Hen > 0 && h.Hen < hens.Count, way("next", words.T("key.hen", h.Hen+1), h.Hen+1)),
@@ -159,14 +159,12 @@ func henGrid(h app.HensNow, key string, list []string, label func(string) string
 		}))
 }
 
-var half = strings.NewReplacer(" 1/2", "½", "1/2", "½")
-
 func henFingers(h app.HensNow, key string) m.Node {
 	list := make([]string, hens.MaxFingers)
 	for i := range list {
 		list[i] = hens.Fingers(i + 1)
 	}
-	return henGrid(h, key, list, half.Replace)
+	return henGrid(h, key, list, strings.NewReplacer(" 1/2", "½", "1/2", "½").Replace)
 }
 
 // henMolt counts primaries, and asks how they were dropped when there are some.

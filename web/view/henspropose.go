@@ -20,7 +20,7 @@ import (
 func hensAll(s *app.State, h app.HensNow) m.Node {
 	return parts.Panes(
 		m.Group(initials(s), hensTabs(h), hensWhose(h), hensProposed(h), hensKey(s, h)),
-		m.Group(hensChart(h), hensWay(h), hensPaper(s, h), hensCaution(), hensNotes()))
+		m.Group(hensChart(h), hensWay(h), hensPaper(s, h), hensNotes()))
 }
 
 // hensWhose chooses whose notes are proposed from, where several looked.
@@ -128,7 +128,7 @@ func stepValue(factor string, v int) string {
 	case hens.Pigment:
 		return words.T("hens.bleach-" + hens.BleachWords[v])
 	case hens.Capacity:
-		return words.T("hens.fingers", half.Replace(hens.Fingers(v)))
+		return app.FingersText(hens.Fingers(v))
 	case hens.Molt:
 		return words.N("hens.week", -v)
 	}
@@ -143,7 +143,7 @@ func breakText(b hens.Break) string {
 	}
 	gap := words.N("hens.gap-"+b.Factor, b.Gap)
 	if b.Factor == hens.Capacity {
-		gap = words.T("hens.gap-fingers", half.Replace(hens.Fingers(b.Gap)))
+		gap = words.T("hens.gap-fingers", app.FingersText(hens.Fingers(b.Gap)))
 	}
 	text := words.T("hens.parted", words.T("hens.factor-"+b.Factor), gap)
 	if b.Place != "" {
@@ -275,10 +275,14 @@ func hensChart(h app.HensNow) m.Node {
 	told := o
 	for i, row := range hens.Chart() {
 		first := row.Told[0]
-		place := figure.BleachPlace{Label: itoa(i+1) + " " + row.Name, Low: first.Eggs.Low, High: first.Eggs.High,
+		name := row.Name
+		if row.ID == "hock" {
+			name = words.T("hens.short-hock") // the chart is narrow
+		}
+		place := figure.BleachPlace{Label: itoa(i+1) + " " + name, Low: first.Eggs.Low, High: first.Eggs.High,
 			Text: words.T("hens.chart-line", spanText(first.Eggs), daysText(first.Days))}
 		o.Places = append(o.Places, place)
-		place.Text = daysText(first.Days)
+		place.Label, place.Text = app.Capital(row.Name), daysText(first.Days)
 		for _, t := range row.Told[1:] {
 			place.Text = words.T("hens.chart-also", place.Text, spanText(t.Eggs))
 		}
@@ -342,13 +346,13 @@ func hensSheet(s *app.State, h app.HensNow) m.Node {
 		parts.TopBar(title, s.Open.Head.Name, words.T("common.back"), to(s, "hens", itoa(h.Class.No), "0")),
 		parts.Main(
 			m.If(filled, parts.Para(words.T("hens.proposed-by", officialName(h.Whose)), "strong")),
-			m.If(!filled, parts.Para(words.T("hens.sheet-who"), "fill")),
+			m.If(!filled, parts.Para(words.T("hens.sheet-who"), "fill-row")),
 			sheetTable(h, filled),
 			parts.Para(words.T("hens.sheet-legend"), "soft"),
 			m.If(filled, m.Group(sheetRemarks(h), hensProposed(h))),
 			m.If(!filled, m.Group(
-				parts.Para(words.T("hens.sheet-order"), "fill"), parts.Para(words.T("hens.sheet-cuts"), "fill"),
-				parts.Para(words.T("hens.sheet-why"), "fill"), parts.Para("", "fill"), parts.Para("", "fill"))),
+				parts.Para(words.T("hens.sheet-order"), "fill-row"), parts.Para(words.T("hens.sheet-cuts"), "fill-row"),
+				parts.Para(words.T("hens.sheet-why"), "fill-row"), parts.Para("", "fill-row"), parts.Para("", "fill-row"))),
 			m.If(filled && h.Settled(), parts.Para(words.T("hens.order-now", h.Answer.Answer, placing.Cuts(h.Answer.Cuts)), "strong")),
 			hensCaution(),
 			parts.Dock(title, parts.Button(words.T("slip.print"), "print", parts.Primary))))

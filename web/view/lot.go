@@ -99,6 +99,9 @@ func fine(w amount.Weight, up bool) string {
 		if up && n*unit < w*100 {
 			n++
 		}
+		if n == 0 && w > 0 {
+			return words.T("lots.under-least")
+		}
 		whole, rest := n/100, n%100
 		text := itoa(int64(whole)) + "." + itoa(int64(rest/10)) + itoa(int64(rest%10))
 		return strings.TrimSuffix(strings.TrimRight(text, "0"), ".")
@@ -166,14 +169,14 @@ func lotsSample(l app.Lots) m.Node {
 	return parts.Card("sample", words.T("lots.sample"),
 		pick(words.T("lots.at"), "lots.destination", words.T("lots.origin"), words.T("lots.destination"), l.Destination),
 		parts.Check(words.T("lots.jumbo"), "lots.jumbo", l.Jumbo),
-		m.Each(app.Qualities, func(_ int, q string) m.Part {
+		m.El("div", m.Class("counts"), m.Each(app.Qualities, func(_ int, q string) m.Part {
 			_, err := l.Number(l.Counts[q])
 			in := parts.Input{Name: "count-" + q, Label: words.T("lots.quality-" + q), Value: l.Counts[q], Do: app.Action("lots.count", q), Mode: "numeric"}
 			if q == "worst-b" {
 				in.Hint = words.T("lots.worst-hint")
 			}
 			return typed(in, err)
-		}),
+		})),
 		lotsGrade(l))
 }
 
