@@ -42,8 +42,8 @@ type Scored = contest.Scored
 
 func resultHandlers() handlers {
 	return handlers{
-		"results.group":      func(s *State, m Msg) []Effect { s.Results.Group = m.Arg(0); return nil },
-		"results.division":   func(s *State, m Msg) []Effect { s.Results.Division = m.Arg(0); return nil },
+		"results.group":      func(s *State, m Msg) []Effect { s.Results.Group = m.Text; return nil },
+		"results.division":   func(s *State, m Msg) []Effect { s.Results.Division = m.Text; return nil },
 		"results.called":     setCalled,
 		"results.together":   func(s *State, m Msg) []Effect { s.Results.Together = m.Arg(0) == "on"; return nil },
 		"enter.share":        func(s *State, m Msg) []Effect { s.Results.Names, s.Results.Most = false, 10; return nil },

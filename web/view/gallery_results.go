@@ -16,7 +16,7 @@ func demoAt(page string, args ...string) *app.Runner {
 
 func galleryResults() []Sample {
 	byGroup := demoAt("results")
-	byGroup.Do(app.Action("results.group", "Junior"))
+	byGroup.Type("results.group", "Junior")
 	named := demoAt("share")
 	named.Do("share.names:on")
 	hash, err := named.State.ResultsLink()

@@ -216,8 +216,8 @@ func galleryRuling() []Sample {
 		add("results/every kind, "+tab, rulingAt(rulingPhone(), "results", []string{tab}))
 		add("results/ruled, "+tab, rulingAt(rulingMade(), "results", []string{tab}))
 	}
-	add("results/a division", rulingAt(rulingPhone(), "results", []string{"people"}, "results.division:Live%20birds", ""))
-	add("results/teams in a division", rulingAt(rulingPhone(), "results", []string{"teams"}, "results.division:Market%20poultry", ""))
+	add("results/a division", rulingAt(rulingPhone(), "results", []string{"people"}, "results.division", "Live birds"))
+	add("results/teams in a division", rulingAt(rulingPhone(), "results", []string{"teams"}, "results.division", "Market poultry"))
 	for _, number := range []string{"103", "106", "111", "112"} {
 		add("slip/every kind, "+number, rulingAt(rulingMade(), "slip", []string{number}))
 	}

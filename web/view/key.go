@@ -120,11 +120,17 @@ func keyTiles(s *app.State, k app.KeyNow) m.Node {
 // lock, or a correction that is open.
 func keyState(s *app.State, k app.KeyNow) m.Part {
 	history := parts.Button(words.T("key.history"), to(s, "history", app.SubjectArgs(k.Subject())...), parts.Quiet)
+	item := max(k.Item, 1)
+	ruling := contest.RulingSubject(k.Class.No, item)
 	switch {
+	case s.Open.Contest.State().Current(ruling).Status == merge.InQuestion:
+		return parts.Notice(parts.Caution, words.T("key.rulings-differ"), parts.Button(words.T("key.settle"), to(s, "questions", app.SubjectArgs(ruling)...)))
 	case k.Status == merge.InQuestion:
 		return parts.Notice(parts.Caution, words.T("key.questioned"), parts.Button(words.T("key.settle"), to(s, "questions", app.SubjectArgs(k.Subject())...)))
 	case k.Closed:
-		return parts.Notice(parts.Info, words.T("key.locked"), parts.Line(parts.Button(words.T("key.correct"), "key.correct"), history))
+		return parts.Notice(parts.Info, words.T("key.locked"),
+			m.If(!k.Key.Rulings[item-1].None(), parts.Para(words.T("key.ruled"), "strong")),
+			parts.Line(parts.Button(words.T("key.rule"), to(s, "ruling", itoa(k.Class.No), itoa(item))), parts.Button(words.T("key.correct"), "key.correct"), history))
 	case k.Key.Locked:
 		return parts.Notice(parts.Caution, words.T("key.correcting"), parts.Line(parts.Button(words.T("key.correct-end"), "key.correct"), history))
 	}

@@ -43,7 +43,7 @@ func results(s *app.State) m.Node {
 			parts.Tabs(words.T("results.title"), face("people"), face("teams"), face("classes"), face("awards")),
 			provisional(r),
 			body,
-			rulingsCard(s),
+			m.If(tab != "awards", rulingsCard(s)),
 			parts.Dock(words.T("results.title"),
 				parts.Button(words.T("results.share"), to(s, "share"), parts.Primary),
 				parts.Button(words.T("results.print"), "print"),
@@ -65,19 +65,18 @@ func bullets(texts []string) m.Node {
 	return m.El("ul", m.Each(texts, func(_ int, t string) m.Part { return m.El("li", m.Text(t)) }))
 }
 
-// standing asks which points and whose are looked at. What was chosen stands on
-// paper, too.
+// standing asks which points and whose are looked at.
 func standing(s *app.State, r *app.Scored) m.Part {
-	choices := func(name, all, chosen string, of []string) m.Part {
-		var out []parts.Choice
-		for _, one := range append([]string{""}, of...) {
-			out = append(out, parts.Choice{Label: or(one, all), Do: app.Action("results."+name, one), On: chosen == one})
+	choose := func(name, all, chosen string, of []string) m.Part {
+		options := []parts.Option{{Label: all}}
+		for _, one := range of {
+			options = append(options, parts.Option{Value: one, Label: one})
 		}
-		return m.If(len(of) > 0, parts.Choices(words.T("results."+name), false, out...))
+		return m.If(len(of) > 0, parts.Field(parts.Input{Name: name, Label: words.T("results." + name), Value: chosen, Do: "results." + name, Options: options}))
 	}
-	return m.Group(
-		choices("group", words.T("results.everyone"), s.Results.Group, r.Divisions),
-		choices("division", words.T("results.all-classes"), division(s, r), r.ClassDivisions))
+	return m.If(len(r.Divisions)+len(r.ClassDivisions) > 0, m.El("div", m.Class("row", "no-print", "standing"),
+		choose("group", words.T("results.everyone"), s.Results.Group, r.Divisions),
+		choose("division", words.T("results.all-classes"), division(s, r), r.ClassDivisions)))
 }
 
 // division is the chosen one, as far as there is such a division.
@@ -88,12 +87,15 @@ func division(s *app.State, r *app.Scored) string {
 	return s.Results.Division
 }
 
-// ofMax is the heading of a ranking: of how many points it is.
-func ofMax(r *app.Scored, division string) string {
-	if division == "" {
-		return words.T("results.of-max", app.Max(r, ""))
+// ofMax is the heading of a ranking: whose, and of how many points.
+func ofMax(s *app.State, r *app.Scored, division string) string {
+	text := words.T("results.of-max", app.Max(r, division))
+	for _, of := range []string{division, s.Results.Group} {
+		if of != "" {
+			text = words.T("results.of", of, text)
+		}
 	}
-	return words.T("results.of-max-division", division, app.Max(r, division))
+	return text
 }
 
 func peopleResults(s *app.State, r *app.Scored) m.Node {
@@ -123,7 +125,7 @@ func peopleResults(s *app.State, r *app.Scored) m.Node {
 	}
 	return parts.Stack(
 		standing(s, r),
-		parts.Card("ranking", ofMax(r, d),
+		parts.Card("ranking", ofMax(s, r, d),
 			worths(r, d),
 			m.If(len(rows) == 0, parts.Para(words.T("results.none-here"))),
 			parts.List(words.T("results.tab-people"), rows...)),
@@ -170,7 +172,7 @@ func teamResults(s *app.State, r *app.Scored) m.Node {
 	}
 	return parts.Stack(
 		standing(s, r),
-		parts.Card("team-ranking", ofMax(r, d),
+		parts.Card("team-ranking", ofMax(s, r, d),
 			parts.Para(words.N("results.team-rule", s.Open.Contest.Settings.Best()), "soft"),
 			worths(r, d),
 			m.If(len(rows) == 0, parts.Para(words.T("results.no-teams-here"))),
@@ -249,7 +251,7 @@ func classRanking(r *app.Scored, c int, class contest.Class) m.Part {
 	return m.Group(
 		m.El("div", m.Class("no-print"), parts.Why("class-ranking-"+itoa(class.No), words.T("results.class-ranking"), nil,
 			m.El("ol", m.Class("plain-list"), lines))),
-		m.El("ol", m.Class("plain-list", "print-only"), lines))
+		m.El("div", m.Class("print-only"), m.El("ol", m.Class("plain-list", "by-class"), lines)))
 }
 
 // doubtful names the items that most contestants judged alike and other than the

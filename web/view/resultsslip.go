@@ -196,11 +196,15 @@ func slipCard(id, heading string, items ...m.Part) m.Node {
 // official answer.
 func seenText(class contest.Class, seen contest.Seen, answer string) string {
 	var texts []string
+	nothing := words.T("slip.nothing-noted")
 	b, err := class.RuleBook()
 	if err == nil {
 		bird := app.Bird{Book: b, Setting: class.SettingOf(seen), Findings: seen.Findings}
 		judged := bird.Judge()
 		follows := judged.Err == nil && judged.Grade == answer
+		if follows {
+			nothing = words.T("slip.nothing-seen")
+		}
 		if len(seen.Findings) != 1 || !follows {
 			texts = append(texts, findingsText(bird)...)
 		}
@@ -215,7 +219,7 @@ func seenText(class contest.Class, seen contest.Seen, answer string) string {
 		texts = append(texts, seen.Note)
 	}
 	if len(texts) == 0 {
-		return words.T("slip.nothing-seen")
+		return nothing
 	}
 	for i, t := range texts {
 		texts[i] = strings.TrimRight(t, ". ")

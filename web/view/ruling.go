@@ -35,7 +35,7 @@ func ruling(s *app.State) m.Node {
 		title = words.T("ruling.whole", n.Class.Name)
 	}
 	return m.El("div", m.ID("ruling"),
-		parts.TopBar(title, s.Open.Head.Name, words.T("ruling.items"), to(s, "ruling", itoa(n.Class.No))),
+		parts.TopBar(title, s.Open.Head.Name, words.T("common.back"), to(s, "ruling", itoa(n.Class.No))),
 		parts.Where(whereText(s), to(s, "hand-over")),
 		parts.Panes(
 			m.Group(initials(s), rulingState(s, n), rulingItem(s, n), rulingFell(s, n)),
@@ -209,7 +209,8 @@ func rulingChoose(s *app.State, n app.RulingNow) m.Part {
 		parts.Choices("", true, ways...),
 		m.If(k.Way == app.RuleAlso || k.Way == app.RuleAnswer, rulingPick(s, n)),
 		m.If(k.Way != "" && k.Way != app.RuleBack, live(parts.Field(in))),
-		parts.Para(words.T("ruling.everyone"), "soft"))
+		parts.Para(words.T("ruling.everyone"), "soft"),
+		m.If(k.Way != "", parts.Button(words.T("ruling.drop"), "ruling.drop", parts.Quiet)))
 }
 
 // fewPicks is how many answers are shown as buttons; more make a list.
@@ -256,12 +257,12 @@ func rulingPreview(s *app.State, n app.RulingNow) m.Part {
 	places, others := app.SortMoves(p.Persons)
 	teamPlaces, teamOthers := app.SortMoves(p.Teams)
 	moves := func(id string, list []contest.Move, name func(uint32) string) m.Part {
-		rows := make([]parts.Row, len(list))
-		for i, move := range list {
-			rows[i] = moveRow(s, move, name(move.Number))
-			rows[i].ID = id + "-" + itoa(move.Number)
-		}
-		return m.If(len(rows) > 0, m.Group(m.El("h3", m.Text(words.N("ruling."+id, len(rows)))), parts.List(words.N("ruling."+id, len(rows)), rows...)))
+		title := words.N("ruling."+id, len(list))
+		return m.If(len(list) > 0, m.Group(
+			m.If(!strings.HasSuffix(id, "others"), m.El("h3", m.Text(title))),
+			m.El("ul", m.Class("list"), m.Attr("aria-label", title), m.Each(list, func(_ int, move contest.Move) m.Part {
+				return moveRow(s, move, id+"-"+itoa(move.Number), name(move.Number))
+			}))))
 	}
 	person := func(no uint32) string {
 		one, _ := s.Open.Contest.Person(no)
@@ -295,7 +296,14 @@ func previewText(p *contest.Preview, places, teams int) string {
 	case places+teams == 0:
 		return words.T("ruling.no-places")
 	}
-	return words.T("ruling.would-move", words.N("ruling.contestants", places), words.N("ruling.teams", teams))
+	text := words.N("ruling.contestants", places)
+	switch {
+	case places == 0:
+		text = words.N("ruling.teams", teams)
+	case teams > 0:
+		text = words.T("ruling.and", text, words.N("ruling.teams", teams))
+	}
+	return words.T("ruling.would-move", text)
 }
 
 // firstPlace says who would lead, where that changes.
@@ -315,7 +323,7 @@ func firstPlace(p *contest.Preview) m.Part {
 
 // moveRow is what would change for one contestant or team: the whole contest,
 // the age group, the divisions, the classes.
-func moveRow(s *app.State, move contest.Move, name string) parts.Row {
+func moveRow(s *app.State, move contest.Move, id, name string) m.Node {
 	var lines []string
 	place := func(where string, before, after int32) {
 		if before != after {
@@ -345,7 +353,10 @@ func moveRow(s *app.State, move contest.Move, name string) parts.Row {
 	if move.Before.Total != move.After.Total {
 		total = words.T("ruling.change", move.Before.Total, move.After.Total)
 	}
-	return parts.Row{Title: name, Sub: strings.Join(lines, " · "), Value: total}
+	return m.El("li", m.El("div", m.ID(id), m.Class("list-item"),
+		m.El("span", m.Class("item-text"), m.El("span", m.Class("item-title"), m.Text(name)),
+			m.Each(lines, func(_ int, t string) m.Part { return m.El("span", m.Class("item-sub"), m.Text(t)) })),
+		m.El("span", m.Class("item-value"), m.Text(total))))
 }
 
 // rulingDock makes the ruling.
@@ -363,7 +374,6 @@ func rulingDock(s *app.State, n app.RulingNow) m.Part {
 		opts = append(opts, parts.Sub(sub))
 	}
 	return parts.Dock(words.T("ruling.title"),
-		parts.Button(words.T("ruling.drop"), "ruling.drop", parts.Quiet),
 		parts.Button(label, "ruling.make", opts...))
 }
 
@@ -387,7 +397,11 @@ func rulingsCard(s *app.State) m.Part {
 // classRulings notes the rulings beside a class.
 func classRulings(s *app.State, class contest.Class) m.Part {
 	return m.Each(s.RulingsMade(), func(_ int, r contest.Ruled) m.Part {
-		return m.If(r.Class == class.No, parts.Para(words.T("ruling.note", s.RulingLine(r), r.Why), "keep"))
+		text := app.RulingText(class, r.Item, r.Ruling)
+		if class.Kind != contest.Placing {
+			text = words.T("ruling.on-item", r.Item, text)
+		}
+		return m.If(r.Class == class.No, parts.Para(words.T("ruling.note", text, r.Why), "keep"))
 	})
 }
 

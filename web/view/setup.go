@@ -523,6 +523,7 @@ func classEnd(s *app.State, c contest.Class) m.Node {
 		next,
 		parts.Button(words.T("class.another"), to(s, "class", "new"), parts.Wide),
 		undoButton(s),
+		m.If(n > 0, parts.Button(words.T("class.rule"), to(s, "ruling", itoa(c.No)), parts.Quiet, parts.Wide)),
 		m.If(!s.Setup.Remove, parts.Button(words.T("class.remove"), "class.remove", parts.Quiet, parts.Wide)),
 		m.If(s.Setup.Remove, parts.Card("class-remove", "",
 			parts.Para(sure),
