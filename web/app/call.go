@@ -8,24 +8,26 @@ import (
 
 	"keelcard/engine"
 	"keelcard/engine/amount"
+	"keelcard/engine/egg"
 	"keelcard/engine/grading"
 	"keelcard/engine/rulebook"
 	"keelcard/engine/tree"
 	"keelcard/web/words"
 )
 
-// Call is a single carcass call, with no contest at all. It is kept on the
-// phone with every change.
+// Call is a single call, with no contest at all: of a bird, a part, an egg, a
+// piece or a carton. It is kept on the phone with every change.
 type Call struct {
 	Finder Finder     `json:"-"`
 	Now    CallBird   `json:"now"`
 	Past   []CallBird `json:"past,omitempty"` // what undo goes back to, the newest last
+	Rest   []CallBird `json:"rest,omitempty"` // the last call of each other thing, as it was left
 	Link   Notice     `json:"-"`              // what came of the link that was opened last
 
 	tag string // of the last change
 }
 
-// CallBird is the bird of a call, and how it is judged.
+// CallBird is the bird of a call, or what else is judged, and how.
 type CallBird struct {
 	Book     string                       `json:"book"`
 	Kind     string                       `json:"kind"`
@@ -39,12 +41,34 @@ const (
 	mostPast     = 30 // steps to take back
 )
 
-// callBooks are the books a carcass call can be made by, the usual one first.
-var callBooks = []string{"carcass-youth", "carcass-federal"}
+// Things lists what can be called, by its drawing, with the books for it, the
+// usual one first. A book is read only when it is asked for.
+var Things = []struct {
+	Drawing string
+	books   []string
+}{
+	{rulebook.DrawBird, []string{"carcass-youth", "carcass-federal"}},
+	{rulebook.DrawPart, []string{partsBook, "parts-federal"}},
+	{rulebook.DrawShell, []string{"egg-shell"}},
+	{rulebook.DrawLight, []string{"egg-candled"}},
+	{rulebook.DrawOpened, []string{"egg-opened"}},
+	{rulebook.DrawPiece, []string{"breaded"}},
+	{rulebook.DrawCarton, []string{"carton"}},
+}
+
+// CallBooks lists the books by which what is on a drawing can be called.
+func CallBooks(drawing string) []string {
+	for _, t := range Things {
+		if t.Drawing == drawing {
+			return t.books
+		}
+	}
+	return nil
+}
 
 // firstCall is the bird of a phone that made no call yet.
 func firstCall() CallBird {
-	return CallBird{Book: callBooks[0], Kind: "chicken", Weight: 4 * amount.Pound}
+	return CallBird{Book: "carcass-youth", Kind: "chicken", Weight: 4 * amount.Pound}
 }
 
 // Bird is the call's bird under its book.
@@ -61,19 +85,34 @@ func (c CallBird) Under(id string) Bird {
 		return Bird{Book: noBook, Findings: c.Findings}
 	}
 	bird := Bird{Book: b, Setting: grading.Setting{Kind: c.Kind, Weight: c.Weight, Choices: c.Choices[id]}, Findings: c.Findings}
-	if len(b.Kinds) > 0 && !slices.ContainsFunc(b.Kinds, func(k rulebook.Bird) bool { return k.ID == c.Kind }) {
-		bird.Setting.Kind = b.Kinds[0].ID
-	}
-	groups := WeightGroups(b, bird.Setting)
-	if len(groups) > 0 && !slices.ContainsFunc(groups, func(g WeightGroup) bool { return g.Holds(c.Weight) }) {
-		bird.Setting.Weight = groups[0].Typical
-	}
+	bird.fit()
 	return bird
+}
+
+// fit gives a kind and a weight that the book judges, where it asks for them.
+func (b *Bird) fit() {
+	if !slices.ContainsFunc(b.Book.Kinds, func(k rulebook.Bird) bool { return k.ID == b.Setting.Kind }) {
+		b.Setting.Kind = ""
+		if len(b.Book.Kinds) > 0 {
+			b.Setting.Kind = b.Book.Kinds[0].ID
+		}
+	}
+	groups := WeightGroups(b.Book, b.Setting)
+	switch {
+	case len(groups) == 0:
+		b.Setting.Weight = 0
+	case slices.ContainsFunc(groups, func(g WeightGroup) bool { return g.Holds(b.Setting.Weight) }):
+	case groups[0].Name != "":
+		b.Setting.Weight = egg.LargeEgg
+	default:
+		b.Setting.Weight = groups[0].Typical
+	}
 }
 
 // check finds what is wrong with a call that came from outside.
 func (c CallBird) check() error {
-	if !slices.Contains(callBooks, c.Book) {
+	book, ok := rulebook.ByID(c.Book)
+	if !ok {
 		return engine.New("app.call-book", "", words.T("call.no-book", clip(c.Book)), words.T("call.no-book-fix"))
 	}
 	if len(c.Findings) > mostFindings {
@@ -81,7 +120,7 @@ func (c CallBird) check() error {
 	}
 	for id, choices := range c.Choices {
 		b, ok := rulebook.ByID(id)
-		if !ok || !slices.Contains(callBooks, id) {
+		if !ok {
 			return engine.New("app.call-book", "", words.T("call.no-book", clip(id)), words.T("call.no-book-fix"))
 		}
 		if _, err := b.Resolve(choices); err != nil {
@@ -97,22 +136,17 @@ func (c CallBird) check() error {
 		return j.Err
 	}
 	for _, i := range j.Aside {
-		if !named(c.Findings[i]) {
+		if !named(Drawing(book), c.Findings[i]) {
 			return engine.New("app.call-finding", "", words.T("call.no-finding", clip(c.Findings[i].Defect), clip(c.Findings[i].Site)), words.T("call.no-book-fix"))
 		}
 	}
 	return nil
 }
 
-// named tells whether some book of calls knows a finding.
-func named(f grading.Finding) bool {
-	for _, id := range callBooks {
-		b, ok := rulebook.ByID(id)
-		if !ok {
-			continue
-		}
-		bird := Bird{Book: b, Findings: []grading.Finding{f}}
-		bird.Setting = CallBird{Kind: "chicken", Weight: 4 * amount.Pound}.Under(id).Setting
+// named tells whether some book of what is drawn knows a finding.
+func named(drawing string, f grading.Finding) bool {
+	for _, id := range CallBooks(drawing) {
+		bird := CallBird{Book: id, Findings: []grading.Finding{f}}.Bird()
 		if j := bird.Judge(); j.Err == nil && len(j.Aside) == 0 {
 			return true
 		}
@@ -134,7 +168,8 @@ func (c *Call) restore(data []byte) {
 	if tree.Read(data, &kept) != nil || kept.Now.check() != nil {
 		return
 	}
-	kept.Past = slices.DeleteFunc(kept.Past, func(p CallBird) bool { return p.check() != nil })
+	bad := func(p CallBird) bool { return p.check() != nil }
+	kept.Past, kept.Rest = slices.DeleteFunc(kept.Past, bad), slices.DeleteFunc(kept.Rest, bad)
 	*c = kept
 }
 
@@ -166,6 +201,7 @@ func callHandlers() handlers {
 		"enter.call":  callEnter,
 		"key.call":    callKey,
 		"call.book":   callBook,
+		"call.thing":  callThing,
 		"call.kind":   callKind,
 		"call.weight": callWeight,
 		"call.option": callOption,
@@ -238,15 +274,55 @@ func callKey(s *State, m Msg) []Effect {
 	return nil
 }
 
-// callBook judges the bird by another book.
+// callBook judges the bird by another book. Where that is about another thing,
+// what was called of it last comes back.
 func callBook(s *State, m Msg) []Effect {
-	next := s.Call.bird()
-	if !slices.Contains(callBooks, m.Arg(0)) || m.Arg(0) == next.Book {
+	now := s.Call.bird()
+	b, ok := rulebook.ByID(m.Arg(0))
+	if !ok || b.ID == now.Book {
 		return nil
 	}
-	next.Book = m.Arg(0)
+	next := now
+	if was := now.Bird().Book; Drawing(b) != Drawing(was) {
+		next = s.Call.putAside(now, b)
+		s.Call.Finder = Finder{}
+	}
+	next.Book = b.ID
 	next.fit()
 	return s.setCall(next)
+}
+
+// putAside keeps a call for when its thing is called again, and gives what was
+// called last of the thing that a book is about.
+func (c *Call) putAside(now CallBird, b *rulebook.Book) CallBird {
+	last := CallBird{Book: b.ID}
+	of := func(drawing string) func(CallBird) bool {
+		return func(o CallBird) bool { return Drawing(o.Bird().Book) == drawing }
+	}
+	if i := slices.IndexFunc(c.Rest, of(Drawing(b))); i >= 0 {
+		last = c.Rest[i]
+	}
+	rest := slices.DeleteFunc(slices.Clone(c.Rest), of(Drawing(b)))
+	c.Rest = append(slices.DeleteFunc(rest, of(Drawing(now.Bird().Book))), now)
+	return last
+}
+
+// callThing calls another thing, by the book that was used for it last.
+func callThing(s *State, m Msg) []Effect {
+	if Drawing(s.Call.bird().Bird().Book) == m.Arg(0) {
+		return nil
+	}
+	for _, c := range s.Call.Rest {
+		if Drawing(c.Bird().Book) == m.Arg(0) {
+			m.Args = []string{c.Book}
+			return callBook(s, m)
+		}
+	}
+	for _, id := range CallBooks(m.Arg(0)) {
+		m.Args = []string{id}
+		return callBook(s, m)
+	}
+	return nil
 }
 
 // fit gives the bird a kind and a weight that its book judges.
@@ -365,6 +441,7 @@ type linkedFinding struct {
 	Count      int            `json:"n,omitempty"`
 	Length     *amount.Length `json:"l,omitempty"`
 	Depth      *amount.Length `json:"h,omitempty"`
+	Weight     *amount.Weight `json:"g,omitempty"`
 	Share      *amount.Share  `json:"p,omitempty"`
 	PartLength *amount.Length `json:"q,omitempty"`
 	View       string         `json:"v,omitempty"`
@@ -383,7 +460,7 @@ const codeVersion = "1"
 func EncodeCall(c CallBird) string {
 	l := linked{Book: c.Book, Kind: c.Kind, Weight: c.Weight, Choices: c.Choices}
 	for _, f := range c.Findings {
-		l.Findings = append(l.Findings, linkedFinding{f.Defect, f.Site, f.Count, f.Length, f.Depth, f.Share, f.PartLength, f.View, f.X, f.Y, f.Sure})
+		l.Findings = append(l.Findings, linkedFinding{f.Defect, f.Site, f.Count, f.Length, f.Depth, f.Weight, f.Share, f.PartLength, f.View, f.X, f.Y, f.Sure})
 	}
 	return codeVersion + base64.RawURLEncoding.EncodeToString(tree.Write(&l))
 }
@@ -409,7 +486,7 @@ func DecodeCall(code string) (CallBird, error) {
 	c := CallBird{Book: l.Book, Kind: l.Kind, Weight: l.Weight, Choices: l.Choices}
 	for _, f := range l.Findings {
 		c.Findings = append(c.Findings, grading.Finding{
-			Defect: f.Defect, Site: f.Site, Count: f.Count, Length: f.Length, Depth: f.Depth, Share: f.Share,
+			Defect: f.Defect, Site: f.Site, Count: f.Count, Length: f.Length, Depth: f.Depth, Weight: f.Weight, Share: f.Share,
 			PartLength: f.PartLength, View: f.View, X: f.X, Y: f.Y, Sure: f.Sure,
 		})
 	}
@@ -418,6 +495,3 @@ func DecodeCall(code string) (CallBird, error) {
 	}
 	return c, nil
 }
-
-// CallBook tells whether carcass calls can be made by a book.
-func CallBook(id string) bool { return slices.Contains(callBooks, id) }

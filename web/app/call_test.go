@@ -341,7 +341,7 @@ func TestKeysOfTheKeyboardInACall(t *testing.T) {
 		t.Errorf("five steps up and one down give %v", got)
 	}
 	key("f")
-	if got := r.State.Call.Finder.Shown(); got != "back" {
+	if got := r.State.Call.Finder.Shown(r.State.CallBird().Bird()); got != "back" {
 		t.Errorf("f shows the %s", got)
 	}
 	key("Escape")

@@ -65,8 +65,8 @@ func (b Bird) same(o Bird) bool {
 }
 
 func sameFinding(a, b grading.Finding) bool {
-	equal := equalAt(a.Length, b.Length) && equalAt(a.Depth, b.Depth) && equalAt(a.PartLength, b.PartLength) && equalAt(a.Share, b.Share)
-	a.Length, a.Depth, a.PartLength, a.Share = b.Length, b.Depth, b.PartLength, b.Share
+	equal := equalAt(a.Length, b.Length) && equalAt(a.Depth, b.Depth) && equalAt(a.PartLength, b.PartLength) && equalAt(a.Share, b.Share) && equalAt(a.Weight, b.Weight)
+	a.Length, a.Depth, a.PartLength, a.Share, a.Weight = b.Length, b.Depth, b.PartLength, b.Share, b.Weight
 	return equal && a == b
 }
 
@@ -171,8 +171,10 @@ func DefectsAt(b *rulebook.Book, site string) []rulebook.Defect {
 const (
 	FieldLength = "length" // longest dimension
 	FieldDepth  = "depth"
-	FieldShare  = "share" // of the part
-	FieldPart   = "part"  // how long the part is, for a share from two lengths
+	FieldShare  = "share"  // of the part
+	FieldPart   = "part"   // how long the part is, for a share from two lengths
+	FieldWeight = "weight" // of the item
+	FieldWarmth = "warmth" // its temperature, which is noted
 )
 
 // Steps of the − and + buttons.
@@ -187,7 +189,7 @@ const longest = 40 * amount.Inch
 // Finder is the editor of the findings on a bird: a drawing to tap, a list of
 // what it can be, and how much of it there is.
 type Finder struct {
-	View  string // the side that is shown: front or back
+	View  string // the way it is shown, see Views
 	Site  string // a place that was tapped and has no name yet, "" for none
 	X, Y  int    // where on the drawing
 	Open  int    // the finding that is being measured, counted from 1; 0 for none
@@ -223,19 +225,6 @@ func (f Finder) Face() string {
 	return FaceBird
 }
 
-const (
-	viewFront = "front"
-	viewBack  = "back"
-)
-
-// Shown is the side that is shown.
-func (f Finder) Shown() string {
-	if f.View == viewBack {
-		return viewBack
-	}
-	return viewFront
-}
-
 // finderPage is a page with a finder on it. The names of its actions begin
 // with the name of the page.
 type finderPage struct {
@@ -261,7 +250,7 @@ func (p finderPage) handlers() handlers {
 		"view": (*edit).view, "site": (*edit).site, "defect": (*edit).defect, "leave": (*edit).leave,
 		"finding": (*edit).finding, "remove": (*edit).remove, "why": (*edit).why,
 		"step": (*edit).step, "set": (*edit).set, "type": (*edit).set, "clear": (*edit).clear,
-		"count": (*edit).count, "sure": (*edit).sure, "note": (*edit).note,
+		"count": (*edit).count, "sure": (*edit).sure, "note": (*edit).note, "look": (*edit).look,
 	} {
 		out[p.name+"."+name] = func(s *State, m Msg) []Effect {
 			e, err := p.begin(s, m)
@@ -293,24 +282,28 @@ func (p finderPage) keyPressed(s *State, m Msg) ([]Effect, bool) {
 	}
 	switch m.Arg(0) {
 	case "f":
-		other := viewBack
-		if e.f.Shown() == viewBack {
-			other = viewFront
+		views := Views(e.bird.Book)
+		if len(views) == 0 {
+			return nil, true
 		}
-		e.m.Args = []string{other}
+		next := slices.Index(views, e.f.Shown(e.bird)) + 1
+		e.m.Args = []string{views[next%len(views)]}
 		return e.view(), true
 	case "w":
 		return e.why(), true
 	case "Escape":
 		return e.leave(), true
 	case "+", "-":
-		if e.f.Open == 0 {
-			return nil, true
-		}
 		steps := map[string]string{"+": "1", "-": "-1"}[m.Arg(0)]
-		d, _ := DefectOf(e.bird.Book, e.bird.Findings[e.f.Open-1].Defect)
-		e.m.Args = []string{FieldLength, steps}
-		if !slices.Contains(d.Measures, rulebook.MeasureLength) {
+		d, ok := DefectOf(e.bird.Book, e.measured().Defect)
+		switch {
+		case !ok:
+			return nil, true
+		case slices.Contains(d.Measures, rulebook.MeasureLength):
+			e.m.Args = []string{FieldLength, steps}
+		case slices.Contains(d.Measures, rulebook.MeasureDepth):
+			e.m.Args = []string{FieldDepth, steps}
+		default:
 			e.m.Args = []string{steps}
 			return e.count(), true
 		}
@@ -319,10 +312,18 @@ func (p finderPage) keyPressed(s *State, m Msg) ([]Effect, bool) {
 	return nil, false
 }
 
-// view turns the bird round.
+// measured is the finding that is open, or what the drawing always measures.
+func (e *edit) measured() grading.Finding {
+	if e.f.Open > 0 {
+		return e.bird.Findings[e.f.Open-1]
+	}
+	return gauged[Drawing(e.bird.Book)]
+}
+
+// view turns the bird round, or shows another way of what lies there.
 func (e *edit) view() []Effect {
-	if v := e.m.Arg(0); v == viewFront || v == viewBack {
-		e.f.View = v
+	if slices.Contains(Views(e.bird.Book), e.m.Arg(0)) {
+		e.f.View = e.m.Arg(0)
 	}
 	return nil
 }
@@ -351,11 +352,19 @@ func (e *edit) defect() []Effect {
 		return nil
 	}
 	if e.f.Site != "" {
-		found.View, found.X, found.Y = e.f.Shown(), e.f.X, e.f.Y
+		found.X, found.Y = e.f.X, e.f.Y
+		if Drawing(e.bird.Book) == rulebook.DrawBird {
+			found.View = e.f.Shown(e.bird)
+		}
 	}
-	effects, ok := e.kept(append(slices.Clone(e.bird.Findings), found), "")
+	if at, ok := e.bird.Gauge(); ok && at >= 0 && e.bird.Findings[at].Defect == found.Defect {
+		e.m.Args = []string{strconv.Itoa(at + 1)}
+		return e.finding()
+	}
+	findings := append(e.instead(found.Defect), found)
+	effects, ok := e.kept(findings, "")
 	if ok {
-		e.f.Site, e.f.Open, e.f.Why, e.f.Fault = "", len(e.bird.Findings)+1, false, Fault{}
+		e.f.Site, e.f.Open, e.f.Why, e.f.Fault = "", len(findings), false, Fault{}
 		effects = append(effects, e.faced()...)
 	}
 	return effects
@@ -419,14 +428,19 @@ func (e *edit) why() []Effect {
 	return e.faced()
 }
 
-// change changes the open finding.
+// change changes the open finding, or what the drawing always measures.
 func (e *edit) change(field string, how func(*grading.Finding)) []Effect {
-	if e.f.Open == 0 {
-		return nil
+	findings, at := slices.Clone(e.bird.Findings), e.f.Open-1
+	if at < 0 {
+		if findings, at = e.gauge(findings, field); at < 0 {
+			return nil
+		}
 	}
-	findings := slices.Clone(e.bird.Findings)
-	how(&findings[e.f.Open-1])
-	effects, ok := e.kept(findings, field+"/"+strconv.Itoa(e.f.Open))
+	how(&findings[at])
+	if e.f.Open == 0 && blank(findings[at]) {
+		findings = slices.Delete(findings, at, at+1)
+	}
+	effects, ok := e.kept(findings, field+"/"+strconv.Itoa(at+1))
 	if ok {
 		e.f.Fault = Fault{}
 	}
@@ -436,19 +450,32 @@ func (e *edit) change(field string, how func(*grading.Finding)) []Effect {
 // step makes a length longer or shorter by steps of its − and + buttons.
 func (e *edit) step() []Effect {
 	field, steps := e.m.Arg(0), e.number(1)
-	size := LengthStep
-	if field == FieldDepth {
-		size = DepthStep
-	}
+	defect := e.measured().Defect
 	if steps < -100 || steps > 100 || steps == 0 {
 		return nil
 	}
 	return e.change(field, func(f *grading.Finding) {
 		if at := lengthOf(f, field); at != nil {
-			next := stepped(*at, size, steps)
+			next := usual(defect)
+			if *at != nil || next == 0 {
+				next = stepped(*at, StepOf(defect, field), steps)
+			}
 			*at = &next
+			e.eitherWay(f, field)
 		}
 	})
+}
+
+// eitherWay drops the share of a shell when a width was told, and the other way
+// round: one of them is what was seen.
+func (e *edit) eitherWay(f *grading.Finding, field string) {
+	switch {
+	case !e.bird.covers(f.Defect):
+	case field == FieldLength:
+		f.Share = nil
+	case field == FieldShare:
+		f.Length = nil
+	}
 }
 
 // lengthOf finds the field of a finding that holds a length.
@@ -487,12 +514,15 @@ func (e *edit) set() []Effect {
 	if text == "" {
 		return e.clear()
 	}
-	put, err := readField(field, text)
+	put, err := readField(field, withUnit(text, unitOf(e.measured().Defect, field)))
 	if err != nil {
 		e.f.Fault = faultOf(field, text, err)
 		return nil
 	}
-	return e.change(field, put)
+	return e.change(field, func(f *grading.Finding) {
+		put(f)
+		e.eitherWay(f, field)
+	})
 }
 
 func faultOf(field, text string, err error) Fault {
@@ -508,6 +538,20 @@ func readField(field, text string) (func(*grading.Finding), error) {
 	if field == FieldShare {
 		share, err := amount.ParseShare(text)
 		return func(f *grading.Finding) { f.Share, f.PartLength = &share, nil }, err
+	}
+	if field == FieldWeight {
+		weight, err := amount.ParseWeight(text)
+		if err == nil && weight == 0 {
+			err = engine.New("app.finding-none", "", words.T("finding.none"), words.T("finding.none-fix"))
+		}
+		return func(f *grading.Finding) { f.Weight = &weight }, err
+	}
+	if field == FieldWarmth {
+		var err error
+		if _, ok := readWarmth(text); !ok {
+			err = engine.New("app.finding-warmth", "", words.T("finding.no-warmth"), words.T("finding.no-warmth-fix"))
+		}
+		return func(f *grading.Finding) { f.Note = warmthText(text) }, err
 	}
 	l, err := amount.ParseLength(text)
 	if err == nil && l == 0 {
@@ -527,9 +571,15 @@ func readField(field, text string) (func(*grading.Finding), error) {
 func (e *edit) clear() []Effect {
 	field := e.m.Arg(0)
 	return e.change(field, func(f *grading.Finding) {
-		if field == FieldShare {
+		switch field {
+		case FieldShare:
 			f.Share, f.PartLength = nil, nil
-		} else if at := lengthOf(f, field); at != nil {
+		case FieldWeight:
+			f.Weight = nil
+		case FieldWarmth:
+			f.Note = ""
+		}
+		if at := lengthOf(f, field); at != nil {
 			*at = nil
 		}
 	})
@@ -577,6 +627,7 @@ const mostNote = 200
 type WeightGroup struct {
 	Over, To amount.Weight // To is 0 where there is no upper end
 	Typical  amount.Weight // a weight in the range
+	Name     string        // "" where it has none
 }
 
 // Holds tells whether a weight is in the group.
@@ -585,6 +636,9 @@ func (g WeightGroup) Holds(w amount.Weight) bool { return w > g.Over && (g.To ==
 // WeightGroups lists the ranges of weights that a book judges for a kind of
 // bird, lightest first; none when the weight does not matter.
 func WeightGroups(b *rulebook.Book, s grading.Setting) []WeightGroup {
+	if Drawing(b) == rulebook.DrawShell {
+		return eggGroups()
+	}
 	var ends []amount.Weight
 	for _, l := range b.Limits {
 		if len(l.Kinds) == 0 || slices.Contains(l.Kinds, s.Kind) {

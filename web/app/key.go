@@ -6,6 +6,7 @@ import (
 	"maps"
 	"slices"
 	"strconv"
+	"strings"
 
 	"keelcard/engine"
 	"keelcard/engine/contest"
@@ -13,6 +14,7 @@ import (
 	"keelcard/engine/merge"
 	"keelcard/engine/placing"
 	"keelcard/engine/record"
+	"keelcard/engine/rulebook"
 	"keelcard/engine/tree"
 	"keelcard/web/words"
 )
@@ -46,8 +48,8 @@ type KeyNow struct {
 	Answer contest.KeyItem
 	Status merge.Status
 	Seen   contest.Seen
-	Bird   Bird   // of a graded class
-	Judged Judged // of a graded class
+	Bird   Bird   // of a class with a book
+	Judged Judged // of a class with a book
 	Closed bool   // the key is locked, and nothing is being corrected
 }
 
@@ -57,7 +59,36 @@ func (k KeyNow) Settled() bool { return k.Status == merge.Single || k.Status == 
 // Differs tells whether the official answers other than the book does on what
 // was noted.
 func (k KeyNow) Differs() bool {
-	return k.Class.Kind == contest.Graded && k.Settled() && len(k.Seen.Findings) > 0 && k.Judged.Err == nil && k.Answer.Answer != k.Judged.Grade
+	by := k.ByBook()
+	return by != "" && k.Settled() && len(k.Seen.Findings) > 0 && k.Answer.Answer != by
+}
+
+// ByBook is the answer that the book gives to what was noted, "" where it gives
+// none.
+func (k KeyNow) ByBook() string {
+	switch {
+	case k.Bird.Book == nil || k.Judged.Err != nil:
+		return ""
+	case k.Class.Kind == contest.Graded:
+		return k.Judged.Grade
+	}
+	var ids []string
+	present := grading.FaultsOf(k.Bird.Book, k.Judged.Verdict)
+	listed, _ := k.Class.Faults()
+	for _, f := range listed {
+		if slices.ContainsFunc(present, func(p grading.Present) bool { return p.ID == f.ID }) {
+			ids = append(ids, f.ID)
+		}
+	}
+	return contest.JoinFaults(ids)
+}
+
+// AnswerText is an answer of the open item as it is spoken.
+func (k KeyNow) AnswerText(answer string) string {
+	if k.Class.Kind == contest.Graded && k.Bird.Book != nil {
+		return GradeText(k.Bird.Book, answer)
+	}
+	return KeyText(k.Class, contest.KeyItem{Answer: answer})
 }
 
 // Subject is what a record about the answer of the open item is about.
@@ -104,16 +135,16 @@ func (s *State) KeyNow() (KeyNow, error) {
 	k.Answer, k.Status = k.Key.Official[slot], k.Key.Status[slot]
 	k.Seen = c.Seen(class.No, max(k.Item, 1))
 	k.Closed = k.Key.Locked && !s.KeyPage.Correct
-	if class.Kind != contest.Graded {
+	if class.Kind != contest.Graded && (class.Kind != contest.Checked || class.Book == "") {
 		return k, nil
 	}
 	b, err := class.RuleBook()
 	if err != nil {
 		return k, err
 	}
-	k.Bird = Bird{Book: b, Setting: class.Setting(), Findings: k.Seen.Findings}
-	if k.Seen.Choices != nil {
-		k.Bird.Setting.Choices = k.Seen.Choices
+	k.Bird = Bird{Book: b, Setting: class.SettingOf(k.Seen), Findings: k.Seen.Findings}
+	if k.Bird.Setting.Kind == "" && len(b.Kinds) > 0 { // parts and pieces, each of its own
+		k.Bird.Setting.Kind = b.Kinds[0].ID
 	}
 	k.Judged = k.Bird.Judge()
 	return k, nil
@@ -132,7 +163,7 @@ var keyFinder = finderPage{
 	name: "key",
 	bird: func(s *State) (Bird, *Finder, error) {
 		k, err := s.KeyNow()
-		if err == nil && k.Class.Kind != contest.Graded {
+		if err == nil && k.Bird.Book == nil {
 			err = engine.New("app.key-class", k.Class.Name, words.T("key.no-bird"), words.T("key.no-bird-fix"))
 		}
 		return k.Bird, &s.KeyPage.Finder, err
@@ -151,6 +182,7 @@ func keyHandlers() handlers {
 		"key.item":         keyItem,
 		"key.answer":       keyAnswer,
 		"key.book":         keyBook,
+		"key.kind":         keyKind,
 		"key.official":     keyOfficial,
 		"key.remark":       keyRemark,
 		"key.say-why":      func(*State, Msg) []Effect { return []Effect{Focus{ID: "f-official"}} },
@@ -210,7 +242,7 @@ func keyItem(s *State, m Msg) []Effect {
 	}
 	s.KeyPage.Finder = Finder{View: viewFront}
 	effects := append(s.openItem(k.Class, uint32(n)), Top{})
-	if k.Class.Kind == contest.Graded {
+	if k.Bird.Book != nil {
 		effects = append(effects, Focus{ID: "bird-h"})
 	}
 	return effects
@@ -247,56 +279,69 @@ func keyKey(s *State, m Msg) []Effect {
 	case "u":
 		return keyUndo(s, m)
 	}
+	if k.Bird.Book != nil {
+		if effects, ok := keyFinder.keyPressed(s, m); ok {
+			return effects
+		}
+	}
 	if k.Class.Kind != contest.Graded {
 		return keyKindKey(s, m, k, key)
 	}
-	switch key {
-	case "Enter":
+	if key == "Enter" {
 		return keyBook(s, m)
-	case "a", "b", "c", "n":
-		for _, answer := range k.Class.Answers() {
-			if answer[0]|0x20 == key[0] {
-				m.Args = []string{answer}
-				return keyAnswer(s, m)
-			}
+	}
+	if answer := nextLike(k.Class.Answers(), k.Answer.Answer, key); answer != "" {
+		m.Args = []string{answer}
+		return keyAnswer(s, m)
+	}
+	return nil
+}
+
+// nextLike is the answer that begins with a letter: the next one where several
+// do and one of them is given.
+func nextLike(answers []string, given, letter string) string {
+	var like []string
+	for _, a := range answers {
+		if strings.EqualFold(a[:1], letter) {
+			like = append(like, a)
 		}
+	}
+	if len(like) == 0 {
+		return ""
+	}
+	return like[(slices.Index(like, given)+1)%len(like)]
+}
+
+// keyKind says what kind the open item is of: which part, which product.
+func keyKind(s *State, m Msg) []Effect {
+	k, err := s.keyOpen()
+	if err != nil {
+		return s.refuse(err)
+	}
+	kind := m.Arg(0)
+	if k.Bird.Book == nil || !slices.ContainsFunc(k.Bird.Book.Kinds, func(b rulebook.Bird) bool { return b.ID == kind }) {
 		return nil
 	}
-	effects, _ := keyFinder.keyPressed(s, m)
+	seen := k.Seen
+	if seen.Kind = kind; kind == k.Class.Bird {
+		seen.Kind = ""
+	}
+	effects, err := s.keepSeen(m, k, seen)
+	if err != nil {
+		return s.refuse(err)
+	}
 	return effects
 }
 
-// keepFindings writes what was seen. The answer goes with the book's verdict
-// as long as the official has not chosen another.
+// keepFindings writes what was seen.
 func (s *State) keepFindings(m Msg, findings []grading.Finding) ([]Effect, error) {
 	k, err := s.keyOpen()
 	if err != nil {
 		return nil, err
 	}
-	after := k
-	after.Seen.Findings = findings
-	after.Bird.Findings = findings
-	after.Judged = after.Bird.Judge()
-	if after.Judged.Err != nil {
-		return nil, after.Judged.Err
-	}
-	var entries []written
-	follows := k.Status == merge.Absent || k.Settled() && k.Judged.Err == nil && k.Answer.Answer == k.Judged.Grade
-	if follows && !k.Key.Locked {
-		after.Answer.Answer = after.Judged.Grade
-		after.Seen.Official = ""
-		value, err := after.Answer.Write(k.Class)
-		if err != nil {
-			return nil, err
-		}
-		entries = append(entries, written{Subject: k.Subject(), Value: value})
-	}
-	value, err := after.Seen.Write()
-	if err != nil {
-		return nil, err
-	}
-	// What was seen comes last, so that taking it back is the first step of undo.
-	effects, err := s.record(m, append(entries, written{Subject: k.seenSubject(), Value: value})...)
+	seen := k.Seen
+	seen.Findings = findings
+	effects, err := s.keepSeen(m, k, seen)
 	if err != nil {
 		return nil, err
 	}
@@ -310,6 +355,38 @@ func (s *State) keepFindings(m Msg, findings []grading.Finding) ([]Effect, error
 	}
 	steps := m.Do == "key.step" || m.Do == "key.count" || m.Do == "key" // every step would be too much to hear
 	return append(effects, s.say(k, text, steps)...), nil
+}
+
+// keepSeen writes what was seen. The answer goes with the book's verdict as long
+// as the official has not chosen another.
+func (s *State) keepSeen(m Msg, k KeyNow, seen contest.Seen) ([]Effect, error) {
+	after := k
+	after.Seen = seen
+	after.Bird.Findings = seen.Findings
+	if seen.Kind != k.Seen.Kind {
+		after.Bird.Setting.Kind = or(seen.Kind, k.Class.Bird)
+	}
+	after.Judged = after.Bird.Judge()
+	if after.Judged.Err != nil {
+		return nil, after.Judged.Err
+	}
+	var entries []written
+	follows := k.Status == merge.Absent && len(seen.Findings) > 0 || k.Settled() && k.Judged.Err == nil && k.Answer.Answer == k.ByBook()
+	if follows && !k.Key.Locked {
+		after.Answer.Answer = after.ByBook()
+		after.Seen.Official = ""
+		value, err := after.Answer.Write(k.Class)
+		if err != nil {
+			return nil, err
+		}
+		entries = append(entries, written{Subject: k.Subject(), Value: value})
+	}
+	value, err := after.Seen.Write()
+	if err != nil {
+		return nil, err
+	}
+	// What was seen comes last, so that taking it back is the first step of undo.
+	return s.record(m, append(entries, written{Subject: k.seenSubject(), Value: value})...)
 }
 
 // record writes records of the key.
@@ -374,11 +451,7 @@ func (s *State) answerKey(m Msg, k KeyNow, answer string) []Effect {
 		}
 		entries = append(entries, written{Subject: k.seenSubject(), Value: text})
 	}
-	text := KeyText(k.Class, contest.KeyItem{Answer: answer})
-	if k.Class.Kind == contest.Graded {
-		text = GradeText(k.Bird.Book, answer)
-	}
-	effects := s.changeKey(m, k, text, entries...)
+	effects := s.changeKey(m, k, k.AnswerText(answer), entries...)
 	if after.Differs() && k.Seen.Official == "" && len(effects) > 0 {
 		s.KeyPage.Finder = Finder{View: s.KeyPage.Finder.View}
 	}
@@ -391,12 +464,12 @@ func keyBook(s *State, m Msg) []Effect {
 	switch {
 	case err != nil:
 		return s.refuse(err)
-	case k.Class.Kind != contest.Graded:
+	case k.Bird.Book == nil:
 		return nil
 	case k.Judged.Err != nil:
 		return s.refuse(k.Judged.Err)
 	}
-	return s.answerKey(m, k, k.Judged.Grade)
+	return s.answerKey(m, k, k.ByBook())
 }
 
 // maxRemark is the longest remark or reason of an official, in letters.

@@ -34,15 +34,20 @@ func keyNamedHandlers() handlers {
 	}
 }
 
-// ItemName names the open item as people call it: a bird, or an item.
+// ItemName names the open item as people call it: a bird, an egg, or an item.
 func (k KeyNow) ItemName() string {
-	switch {
-	case k.Item == 0:
+	if k.Item == 0 {
 		return k.Class.Name
-	case k.Class.Kind == contest.Graded:
-		return words.T("key.item", k.Item)
 	}
-	return words.T("keying.item", k.Item)
+	return k.NameOf(k.Item)
+}
+
+// NameOf names an item of the class as people call it.
+func (k KeyNow) NameOf(item uint32) string {
+	if k.Bird.Book != nil {
+		return words.T("key.item-"+Drawing(k.Bird.Book), item)
+	}
+	return words.T("keying.item", item)
 }
 
 // Faults lists the faults that the official found on the open item.

@@ -63,6 +63,7 @@ func (d *Draft) Fields(f *tree.Fields) {
 func (c *Call) Fields(f *tree.Fields) {
 	f.Object("now", &c.Now)
 	tree.List(f, "past", &c.Past, tree.IfSet)
+	tree.List(f, "rest", &c.Rest, tree.IfSet)
 }
 
 // Fields names the fields as they are stored.
@@ -90,6 +91,7 @@ func (l *linkedFinding) Fields(f *tree.Fields) {
 	tree.Whole(f, "n", &l.Count, tree.IfSet)
 	tree.Maybe(f, "l", &l.Length, amount.Length.MarshalText, amount.ParseLength)
 	tree.Maybe(f, "h", &l.Depth, amount.Length.MarshalText, amount.ParseLength)
+	tree.Maybe(f, "g", &l.Weight, amount.Weight.MarshalText, amount.ParseWeight)
 	tree.Maybe(f, "p", &l.Share, amount.Share.MarshalText, amount.ParseShare)
 	tree.Maybe(f, "q", &l.PartLength, amount.Length.MarshalText, amount.ParseLength)
 	f.Text("v", &l.View, tree.IfSet)

@@ -2,6 +2,7 @@ package app
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -14,7 +15,7 @@ import (
 
 // Sentence is a verdict in one sentence: the grade and why.
 func Sentence(b Bird, j Judged) string {
-	if j.Err != nil {
+	if j.Err != nil || b.Book.IsFaults() {
 		return Because(b, j)
 	}
 	return words.T("verdict.sentence", GradeText(b.Book, j.Grade), Because(b, j))
@@ -33,32 +34,55 @@ func Because(b Bird, j Judged) string {
 }
 
 func because(b Bird, j Judged) string {
+	_, gauged := b.Gauge()
 	switch {
+	case len(b.Findings) == 0 && gauged:
+		return words.T("verdict.unlooked", GradeText(b.Book, j.Grade))
 	case len(b.Findings) == 0:
 		return words.T("verdict.clean")
 	case len(b.Findings) == len(j.Aside):
 		return words.T("verdict.nothing")
+	case b.Book.IsFaults() && len(j.Set) > 0:
+		return FaultsText(b, j)
 	case len(j.Set) > 0:
 		return ReasonText(b, j.Set[0])
 	case len(j.Touched) > 0:
 		r := j.Touched[0]
-		return words.T("verdict.touches", Capital(whatIs(b, r)), AmountText(r.Amount), r.Limit.Grade)
+		return words.T("verdict.touches", Capital(whatIs(b, r)), AmountText(r.Amount), GradeText(b.Book, r.Limit.Grade))
+	case b.Book.IsFaults():
+		return words.T("verdict.sound")
 	}
 	return words.T("verdict.within", GradeText(b.Book, j.Grade))
+}
+
+// FaultsText lists the faults that are present, with the first sign of each.
+func FaultsText(b Bird, j Judged) string {
+	text := ""
+	for _, p := range grading.FaultsOf(b.Book, j.Verdict) {
+		one := p.Name
+		if r := p.Says[0]; r.Amount.Dim != amount.DimCount {
+			one = words.T("verdict.told", p.Name, AmountText(r.Amount), LimitText(b.Book, r.Limit, r.Amount.Dim))
+		}
+		if text != "" {
+			one = words.T("verdict.and-fault", text, one)
+		}
+		text = one
+	}
+	return Capital(text)
 }
 
 // ReasonText says what was found and what the limit it was held against allows.
 func ReasonText(b Bird, r grading.Reason) string {
 	if r.Amount.Dim == amount.DimCount && r.Amount.Num == 1 && len(r.Findings) == 1 {
-		return words.T("verdict.told-one", Capital(whatIs(b, r)), LimitText(r.Limit, r.Amount.Dim))
+		return words.T("verdict.told-one", Capital(whatIs(b, r)), LimitText(b.Book, r.Limit, r.Amount.Dim))
 	}
-	return words.T("verdict.told", Capital(whatIs(b, r)), AmountText(r.Amount), LimitText(r.Limit, r.Amount.Dim))
+	return words.T("verdict.told", Capital(whatIs(b, r)), AmountText(r.Amount), LimitText(b.Book, r.Limit, r.Amount.Dim))
 }
 
 // whatIs names what a reason is about: the one finding, or what the factor
 // sums up.
 func whatIs(b Bird, r grading.Reason) string {
-	if len(r.Findings) == 1 && r.Amount.Dim != amount.DimShare && r.Findings[0] < len(b.Findings) {
+	if len(r.Findings) == 1 && r.Amount.Dim != amount.DimShare && r.Amount.Dim != amount.DimHaugh && r.Findings[0] < len(b.Findings) {
 		f := b.Findings[r.Findings[0]]
 		return words.T("verdict.at", SiteName(b.Book, f.Site), DefectName(b.Book, f.Defect))
 	}
@@ -70,9 +94,13 @@ func whatIs(b Bird, r grading.Reason) string {
 
 // LimitText says the most that a limit allows, "A allows up to 1/4 in", or the
 // least it asks for.
-func LimitText(l rulebook.Limit, d amount.Dim) string {
+func LimitText(b *rulebook.Book, l rulebook.Limit, d amount.Dim) string {
 	most, err := amount.Parse(l.Bound(), d)
 	switch {
+	case err == nil && b.IsFaults() && most.IsZero():
+		return words.T("verdict.fault-any")
+	case err == nil && b.IsFaults():
+		return words.T("verdict.fault-over", AmountText(most))
 	case err != nil:
 		return words.T("verdict.allows", l.Grade, l.Bound())
 	case l.Least != "" && l.Inclusive:
@@ -92,10 +120,21 @@ func LimitText(l rulebook.Limit, d amount.Dim) string {
 // AmountText writes an amount shortly: a length in inches where it comes out
 // in 64ths, else in millimetres.
 func AmountText(a amount.Amount) string {
-	if a.Dim == amount.DimLength {
+	switch a.Dim {
+	case amount.DimLength:
 		return LengthText(amount.Length(a.Num))
+	case amount.DimShare:
+		return PortionText(amount.Share{Num: a.Num, Den: a.Den})
 	}
 	return a.String()
+}
+
+// PortionText writes a share shortly; 1/16 and 1/32 of a shell are spoken of so.
+func PortionText(s amount.Share) string {
+	if s.Num == 1 && (s.Den == 16 || s.Den == 32 || s.Den == 64) {
+		return "1/" + strconv.FormatInt(s.Den, 10)
+	}
+	return s.String()
 }
 
 // LengthText writes a length in inches where it comes out in 64ths, else in
@@ -115,7 +154,13 @@ func GradeText(b *rulebook.Book, id string) string {
 			return g.Name
 		}
 	}
-	return id
+	switch {
+	case !b.IsFaults():
+		return id
+	case id == b.Scale[0].ID:
+		return words.T("verdict.fault-none")
+	}
+	return words.T("verdict.fault-some")
 }
 
 // SiteName is a site in the words of a book.
@@ -128,13 +173,13 @@ func SiteName(b *rulebook.Book, id string) string {
 	return id
 }
 
-// DefectName is a defect in the words of a book, or of another book of calls
-// where this one does not name it.
+// DefectName is a defect in the words of a book, or of another book of the same
+// thing where this one does not name it.
 func DefectName(b *rulebook.Book, id string) string {
 	if d, ok := DefectOf(b, id); ok {
 		return d.Name
 	}
-	for _, other := range callBooks {
+	for _, other := range CallBooks(Drawing(b)) {
 		if b, ok := rulebook.ByID(other); ok {
 			if d, ok := DefectOf(b, id); ok {
 				return d.Name
@@ -148,14 +193,17 @@ func DefectName(b *rulebook.Book, id string) string {
 // showing, 1/2 in".
 func FindingText(b *rulebook.Book, f grading.Finding) string {
 	text := words.T("verdict.at", SiteName(b, f.Site), DefectName(b, f.Defect))
-	if m := MeasuresText(f); m != "" {
+	if g, ok := gauged[Drawing(b)]; ok && g.Defect == f.Defect { // the place goes without saying
+		text = DefectName(b, f.Defect)
+	}
+	if m := MeasuresText(b, f); m != "" {
 		text = words.T("verdict.and", text, m)
 	}
 	return Capital(text)
 }
 
 // MeasuresText lists how much there is of a finding, "" when nothing is told.
-func MeasuresText(f grading.Finding) string {
+func MeasuresText(b *rulebook.Book, f grading.Finding) string {
 	text := ""
 	add := func(more string) {
 		if text != "" {
@@ -169,11 +217,16 @@ func MeasuresText(f grading.Finding) string {
 	if f.Length != nil {
 		add(LengthText(*f.Length))
 	}
-	if s, ok := grading.Share(f); ok {
+	if s, ok := grading.Share(f); ok && Drawing(b) == rulebook.DrawShell {
+		add(words.T("verdict.of-shell", PortionText(s)))
+	} else if ok {
 		add(words.T("verdict.of-part", s))
 	}
 	if f.Depth != nil {
 		add(words.T("verdict.deep", LengthText(*f.Depth)))
+	}
+	if f.Weight != nil {
+		add(f.Weight.String())
 	}
 	return text
 }

@@ -29,11 +29,11 @@ func whiteOf(t *testing.T, height amount.Length, choices map[string]string) (app
 // A grade that asks for a least says so, and whether the least itself will do.
 func TestWordsOfALeast(t *testing.T) {
 	b, v := whiteOf(t, 34*amount.Millimetre/10, nil)
-	if got, want := app.ReasonText(b, v.Set[0]), "Thick white, height of the thick white: 59.72 HU; A asks for at least 60 HU"; got != want {
+	if got, want := app.ReasonText(b, v.Set[0]), "Haugh units: 59.72 HU; A asks for at least 60 HU"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
-	_, v = whiteOf(t, 46*amount.Millimetre/10, map[string]string{"at-limit": "above"})
-	if got, want := app.LimitText(v.Set[0].Limit, amount.DimHaugh), "AA asks for more than 72 HU"; got != want {
+	b, v = whiteOf(t, 46*amount.Millimetre/10, map[string]string{"at-limit": "above"})
+	if got, want := app.LimitText(b.Book, v.Set[0].Limit, amount.DimHaugh), "AA asks for more than 72 HU"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
 }

@@ -11,8 +11,8 @@ import (
 	"keelcard/web/words"
 )
 
-// call is the checking of one carcass, with no contest: tap the bird, say what
-// it is and how much, and see the grade and why.
+// call is the checking of one carcass, egg or product, with no contest: tap it,
+// say what it is and how much, and see the grade and why.
 func call(s *app.State) m.Node {
 	c := s.CallBird()
 	bird := c.Bird()
@@ -21,18 +21,36 @@ func call(s *app.State) m.Node {
 	return m.El("div", m.ID("call"), m.Class("finder"), m.Attr("data-face", b.finder.Face()),
 		parts.TopBar(words.T("call.title"), birdText(bird), words.T("home.title"), toPage("home")),
 		parts.Panes(
-			m.Group(callLink(s), b.drawing(), b.found()),
+			m.Group(callLink(s), callThings(b), b.drawing(), b.found()),
 			m.Group(
+				b.beside(),
 				b.step(),
 				b.why(true, otherBook(also), parts.Para(words.T("verdict.not-official"), "soft")),
 				m.El("div", m.ID("at-bird"), m.Class("stack", "at-bird"),
+					dimmer(s, b.bird),
 					callSetting(c, b, also),
-					parts.Notice(parts.Caution, words.T("common.caution-carcass")),
+					parts.Notice(parts.Caution, words.T("common.caution-"+careFor(app.Drawing(bird.Book)))),
 					parts.Para(words.T("verdict.not-official"), "soft"),
 					parts.Button(words.T("lots.open"), toPage("lots"), parts.Quiet, parts.Sub(words.T("lots.open-sub")))))),
 		parts.Dock(words.T("call.dock"),
 			b.verdictBar(),
 			callWays(s, b)))
+}
+
+// callThings chooses what is checked, in one tap.
+func callThings(b bench) m.Node {
+	now := app.Drawing(b.bird.Book)
+	things := make([]m.Part, len(app.Things))
+	for i, t := range app.Things {
+		things[i] = parts.Button(words.T("call.thing-"+t.Drawing), app.Action("call.thing", t.Drawing), parts.Pressed(t.Drawing == now))
+	}
+	return m.El("nav", m.ID("things"), m.Class("chips"), m.Attr("aria-label", words.T("call.things")), m.Group(things...))
+}
+
+// dimmer offers the scheme for a dark room, where eggs are held before the light.
+func dimmer(s *app.State, b app.Bird) m.Part {
+	return m.If(app.Drawing(b.Book) == rulebook.DrawLight && s.Phone.Scheme != "dim",
+		parts.Button(words.T("finding.dim"), "phone.scheme:dim"))
 }
 
 // callLink says what came of a link that was opened.
@@ -92,6 +110,8 @@ func bookName(b *rulebook.Book) string {
 
 func groupText(g app.WeightGroup) string {
 	switch {
+	case g.Name != "":
+		return g.Name
 	case g.To == 0:
 		return words.T("verdict.weight-over", weightText(g.Over))
 	case g.Over == 0:
@@ -109,12 +129,12 @@ func weightText(w amount.Weight) string {
 	return string(text)
 }
 
-// others are the same bird by the other books.
+// others are the same bird by the other books about such.
 func others(c app.CallBird) []app.Bird {
 	var out []app.Bird
-	for _, b := range rulebook.Builtin() {
-		if b.ID != c.Book && app.CallBook(b.ID) {
-			out = append(out, c.Under(b.ID))
+	for _, id := range app.CallBooks(app.Drawing(c.Bird().Book)) {
+		if id != c.Book {
+			out = append(out, c.Under(id))
 		}
 	}
 	return out
@@ -141,9 +161,13 @@ func callSetting(c app.CallBird, b bench, others []app.Bird) m.Node {
 	for _, other := range others {
 		rows = append(rows, book(other, false))
 	}
-	kinds := make([]parts.Choice, len(b.bird.Book.Kinds))
-	for i, k := range b.bird.Book.Kinds {
-		kinds[i] = parts.Choice{Label: k.Name, Do: app.Action("call.kind", k.ID), On: k.ID == c.Kind}
+	of := app.Drawing(b.bird.Book)
+	var kinds []parts.Choice
+	for _, k := range b.bird.Book.Kinds {
+		kinds = append(kinds, parts.Choice{Label: k.Name, Do: app.Action("call.kind", k.ID), On: k.ID == c.Kind})
+	}
+	if of != rulebook.DrawBird && app.Views(b.bird.Book) == nil || of == rulebook.DrawPiece {
+		kinds = nil // chosen beside the drawing
 	}
 	var weights []parts.Choice
 	for i, g := range app.WeightGroups(b.bird.Book, b.bird.Setting) {
@@ -151,6 +175,6 @@ func callSetting(c app.CallBird, b bench, others []app.Bird) m.Node {
 	}
 	return parts.Card("setting", words.T("call.setting"),
 		parts.List(words.T("call.books"), rows...),
-		parts.Choices(words.T("call.kind"), false, kinds...),
-		m.If(len(weights) > 0, parts.Choices(words.T("call.weight"), false, weights...)))
+		m.If(len(kinds) > 0, parts.Choices(words.T("call.kind-bird"), false, kinds...)),
+		m.If(len(weights) > 0, parts.Choices(words.T("call.weight-"+of), false, weights...)))
 }

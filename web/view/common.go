@@ -87,14 +87,21 @@ func caution(c contest.Class) m.Part {
 func handled(c contest.Class) string {
 	drawing := rulebook.DrawBird
 	if b, err := c.RuleBook(); err == nil {
-		drawing = or(b.Drawing, drawing)
+		drawing = app.Drawing(b)
 	}
 	switch {
 	case c.Kind == contest.Placing:
 		return "hen"
 	case c.Kind == contest.Awarded, c.Book == "" && !strings.HasPrefix(c.List, "parts"):
 		return ""
-	case drawing == rulebook.DrawShell, drawing == rulebook.DrawLight, drawing == rulebook.DrawOpened, drawing == rulebook.DrawCarton:
+	}
+	return careFor(drawing)
+}
+
+// careFor is what has to be taken care with in what is on a drawing.
+func careFor(drawing string) string {
+	switch drawing {
+	case rulebook.DrawShell, rulebook.DrawLight, rulebook.DrawOpened, rulebook.DrawCarton:
 		return "egg"
 	}
 	return "carcass"

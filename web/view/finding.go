@@ -38,9 +38,31 @@ func face(id, heading string, items ...m.Part) m.Node {
 		m.Group(items...))
 }
 
-// drawing is the bird to tap, with what was found on it.
+// A stage is how the findings of a book are put on a drawing.
+type stage struct {
+	draw  func(bench, figure.Options) m.Part
+	gauge func(bench, grading.Finding) m.Part // what is always measured, nil for nothing
+}
+
+// stages finds the stage of a drawing by its name.
+var stages = map[string]stage{
+	rulebook.DrawBird:   {drawBird, nil},
+	rulebook.DrawPart:   {drawPart, nil},
+	rulebook.DrawShell:  {drawShell, nil},
+	rulebook.DrawLight:  {drawLight, gaugeCell},
+	rulebook.DrawOpened: {drawOpened, gaugeWhite},
+	rulebook.DrawPiece:  {drawPiece, nil},
+	rulebook.DrawCarton: {drawCarton, nil},
+}
+
+func drawBird(b bench, o figure.Options) m.Part {
+	o.Missing = missing(b.bird.Findings)
+	return figure.Bird(figure.View(b.finder.Shown(b.bird)), o)
+}
+
+// drawing is the bird to tap, or what else is graded, with what was found on it.
 func (b bench) drawing() m.Node {
-	shown := b.finder.Shown()
+	of, shown := app.Drawing(b.bird.Book), b.finder.Shown(b.bird)
 	tab := func(view string) parts.Choice {
 		label := words.T("finding.view-" + view)
 		if n := b.pinned(view); n > 0 {
@@ -49,10 +71,39 @@ func (b bench) drawing() m.Node {
 		return parts.Choice{Label: label, Do: b.do("view", view), On: shown == view}
 	}
 	return m.El("section", m.ID("bird"), m.Class("face-bird"), m.Attr("aria-labelledby", "bird-h"),
-		m.El("h2", m.ID("bird-h"), m.Attr("tabindex", "-1"), m.Text(or(b.title, words.T("finding.where")))),
-		parts.Tabs(words.T("finding.views"), tab("front"), tab("back")),
+		m.El("h2", m.ID("bird-h"), m.Attr("tabindex", "-1"), m.Text(or(b.title, words.T("finding.where-"+of)))),
+		m.If(of == rulebook.DrawBird || of == rulebook.DrawPiece, parts.Tabs(words.T("finding.views-"+of), each(app.Views(b.bird.Book), tab)...)),
 		b.lead,
-		figure.Bird(figure.View(shown), b.options(shown)))
+		b.kinds(),
+		stages[of].draw(b, b.options(shown)))
+}
+
+func each[T any](list []string, of func(string) T) []T {
+	out := make([]T, len(list))
+	for i, s := range list {
+		out[i] = of(s)
+	}
+	return out
+}
+
+// kinds asks which part or product lies there, since the drawing hangs on it.
+func (b bench) kinds() m.Part {
+	of, book, do := app.Drawing(b.bird.Book), b.bird.Book, "kind"
+	if of != rulebook.DrawPart && of != rulebook.DrawPiece {
+		return m.Group()
+	}
+	now := b.bird.Setting.Kind
+	if of == rulebook.DrawPart && app.Views(book) != nil { // the kinds are birds, and any part of them can be drawn
+		book, do, now = app.PartsBook(), "view", b.finder.Shown(b.bird)
+	}
+	return m.El("div", m.ID("kinds"), m.Class("chips"), m.Attr("role", "group"), m.Attr("aria-label", words.T("call.kind-"+of)),
+		m.Each(book.Kinds, func(_ int, k rulebook.Bird) m.Part {
+			opts := []parts.Opt{parts.Pressed(k.ID == now)}
+			if b.closed && do == "kind" {
+				opts = append(opts, parts.Disabled)
+			}
+			return parts.Button(app.Capital(k.Name), b.do(do, k.ID), opts...)
+		}))
 }
 
 // pinned counts the findings that show in a view.
@@ -66,13 +117,16 @@ func (b bench) pinned(view string) int {
 	return n
 }
 
-func (b bench) options(shown string) figure.BirdOptions {
-	o := figure.BirdOptions{
-		Label:   func(site string) string { return app.SiteName(b.bird.Book, site) },
-		Title:   words.T("finding.drawing-" + shown),
-		Desc:    b.told(),
-		Static:  b.closed,
-		Missing: missing(b.bird.Findings),
+func (b bench) options(shown string) figure.Options {
+	o := figure.Options{
+		Label:  func(site string) string { return app.SiteName(b.bird.Book, site) },
+		Title:  words.T("finding.drawing-" + app.Drawing(b.bird.Book)),
+		Desc:   b.told(),
+		Static: b.closed,
+	}
+	bird := app.Drawing(b.bird.Book) == rulebook.DrawBird
+	if bird {
+		o.Title = words.T("finding.drawing-" + shown)
 	}
 	for _, s := range b.bird.Book.Sites {
 		o.Sites = append(o.Sites, s.ID)
@@ -82,8 +136,8 @@ func (b bench) options(shown string) figure.BirdOptions {
 	}
 	var index []int
 	for i, f := range b.bird.Findings {
-		if f.View == "" || f.View == shown {
-			o.Marks = append(o.Marks, figure.Mark{Site: f.Site, X: f.X, Y: f.Y, Label: itoa(i + 1), Kind: sign(f.Defect)})
+		if label, there := b.marked(i, shown); there {
+			o.Marks = append(o.Marks, figure.Mark{Site: f.Site, X: f.X, Y: f.Y, Label: label, Kind: sign(f.Defect), Width: b.width(f)})
 			index = append(index, i)
 		}
 	}
@@ -95,11 +149,46 @@ func (b bench) options(shown string) figure.BirdOptions {
 	case b.finder.Site != "":
 		o.Selected = b.finder.Site
 	case b.finder.Open > 0 && b.finder.Open <= len(b.bird.Findings):
-		if f := b.bird.Findings[b.finder.Open-1]; f.View == shown {
+		if f := b.bird.Findings[b.finder.Open-1]; !bird || f.View == shown {
 			o.Selected = f.Site
 		}
 	}
 	return o
+}
+
+// marked tells whether a finding is marked on the drawing as it is shown, and
+// what stands on its pin, "" for none. What the drawing itself shows has none.
+func (b bench) marked(i int, shown string) (label string, there bool) {
+	f, of := b.bird.Findings[i], app.Drawing(b.bird.Book)
+	if of == rulebook.DrawBird {
+		return itoa(i + 1), f.View == "" || f.View == shown
+	}
+	if at, ok := b.bird.Gauge(); ok && at == i {
+		return "", false
+	}
+	look := slices.ContainsFunc(app.Aspects(b.bird.Book), func(a app.Aspect) bool { return slices.Contains(a.Looks, f.Defect) })
+	switch {
+	case look && f.X == 0 && f.Y == 0:
+		return "", sign(f.Defect) == "check"
+	case of == rulebook.DrawCarton: // the eggs have numbers
+		return "", true
+	}
+	return itoa(i + 1), true
+}
+
+// width is how wide a finding is drawn where a drawing is to scale.
+func (b bench) width(f grading.Finding) amount.Length {
+	share, ok := b.bird.Covered(f)
+	if f.Share != nil {
+		share, ok = *f.Share, app.Drawing(b.bird.Book) == rulebook.DrawShell
+	}
+	switch {
+	case ok:
+		return b.bird.SpotWidth(share)
+	case f.Length != nil:
+		return *f.Length
+	}
+	return 0
 }
 
 // told lists the findings in words, the twin of the pins.
@@ -123,6 +212,9 @@ var signs = map[string]string{
 	"tail-cut": "trim", "tail-cut-wide": "trim", "back-beyond-hips": "trim",
 	"wing-tip-off": "missing", "wing-half-off": "missing", "wing-off": "missing",
 	"tail-off": "missing", "leg-off": "missing", "back-half-off": "missing",
+	"skin-trimmed": "trim", "yield-lost": "trim", "hip-out": "disjoint", "break": "break", "muscle-torn": "cut", "muscle-cut": "trim",
+	"stain-slight": "stain", "stain-moderate": "stain", "stain-scattered": "stains", "stain-prominent": "stain", "adhering": "dirt", "speck": "dirt",
+	"deposit": "deposit", "deposit-large": "deposit", "calcium": "deposit", "check": "check", "leaker": "check", "spot": "blood", "bare-spot": "void",
 }
 
 func sign(defect string) string { return signs[defect] }
@@ -168,7 +260,7 @@ func (b bench) found() m.Part {
 func (b bench) foundSub(i int) string {
 	f := b.bird.Findings[i]
 	text := app.SiteName(b.bird.Book, f.Site)
-	if t := app.MeasuresText(f); t != "" {
+	if t := app.MeasuresText(b.bird.Book, f); t != "" {
 		text = words.T("verdict.and", text, t)
 	}
 	switch {
@@ -198,7 +290,7 @@ func (b bench) step() m.Part {
 }
 
 // groups are the kinds of faults in the order in which they are offered.
-var groups = []string{"skin", "meat", "bones", "gone", "body", "look", "other"}
+var groups = []string{"skin", "meat", "bones", "gone", "body", "look", "stain", "sound", "shape", "cell", "white", "yolk", "spots", "unfit", "other"}
 
 var groupOf = map[string]string{
 	"cut": "skin", "tear": "skin", "bare-flesh": "skin", "opening-cut": "skin",
@@ -211,6 +303,15 @@ var groupOf = map[string]string{
 	"limb-moderate": "body", "limb-serious": "body", "flesh-moderate": "body", "flesh-poor": "body", "fat-moderate": "body", "fat-lacking": "body",
 	"feather": "look", "discolor-light": "look", "discolor-moderate": "look", "bruise": "look", "bruise-clots": "look", "unfit": "look",
 	"freeze-darkening": "look", "freeze-dull": "look", "pockmark": "look", "pockmarks-many": "look", "dried-spot": "look",
+	"wings-joint-both": "gone", "keel-slight": "body", "back-slight": "body", "bruise-dark": "look", "follicles-red": "look", "ice-clear": "look",
+	"skin-trimmed": "skin", "skin-uneven": "skin", "yield-lost": "meat", "muscle-torn": "meat", "muscle-cut": "meat", "hip-out": "bones", "break": "bones", "bone-left": "bones",
+	"bruise-breast-leg": "look", "abrasion": "look", "shape-moderate": "body", "shape-serious": "body",
+	"stain-slight": "stain", "stain-moderate": "stain", "stain-scattered": "stain", "stain-prominent": "stain", "adhering": "stain", "speck": "stain",
+	"body-check": "sound", "check": "sound", "leaker": "sound",
+	"shape-unusual": "shape", "irregular-shape": "shape", "ridges": "shape", "ridges-pronounced": "shape", "rough": "shape", "deposit": "shape", "deposit-large": "shape", "calcium": "shape", "thin-spot": "shape",
+	"air-cell": "cell", "white": "white", "white-fair": "white", "white-weak": "white", "white-flat": "white",
+	"yolk-fair": "yolk", "yolk-plain": "yolk", "yolk-flat": "yolk", "germ-visible": "yolk", "yolk-serious": "yolk",
+	"spot": "spots", "blood-spread": "spots", "blood-ring": "spots", "stuck-yolk": "unfit", "green-white": "unfit", "rotten": "unfit", "embryo": "unfit", "spoiled": "unfit",
 }
 
 // beside are the sites that lie so near that a tap may have meant them.
@@ -241,7 +342,11 @@ func (b bench) what() m.Node {
 			near = append(near, parts.Why("near-"+other, heading, nil, b.offer(other)))
 		}
 	}
-	return face("what", words.T("finding.what", app.SiteName(b.bird.Book, site)),
+	heading := words.T("finding.what", app.SiteName(b.bird.Book, site))
+	if of := app.Drawing(b.bird.Book); of != rulebook.DrawBird && of != rulebook.DrawPart {
+		heading = words.T("finding.what-egg", app.Capital(app.SiteName(b.bird.Book, site)))
+	}
+	return face("what", heading,
 		b.offer(site), m.Group(near...))
 }
 
@@ -280,7 +385,10 @@ func (b bench) much(i int) m.Node {
 	if known && d.Caution != "" {
 		items = append(items, parts.Notice(parts.Caution, d.Caution))
 	}
-	if known {
+	gauge := stages[app.Drawing(b.bird.Book)].gauge
+	if at, ok := b.bird.Gauge(); ok && at == i && gauge != nil {
+		items = append(items, gauge(b, f))
+	} else if known {
 		items = append(items, b.measures(i, d)...)
 	}
 	items = append(items, b.more(f))
@@ -324,6 +432,108 @@ func stepper(value, sub string, less, more, lessSays, moreSays string) m.Node {
 		parts.Button("+", more, parts.Big, parts.Says(moreSays)))
 }
 
+// steps is the stepper of a length of a defect.
+func (b bench) steps(defect, field, main, sub string) m.Node {
+	step := app.LengthText(app.StepOf(defect, field))
+	return stepper(main, sub, b.do("step", field, "-1"), b.do("step", field, "1"), words.T("finding.shorter", step), words.T("finding.longer", step))
+}
+
+// jumpsOf are the lengths of a defect that lie about its limits.
+func jumpsOf(defect string) []string {
+	switch defect {
+	case "stain-moderate", "stain-scattered":
+		return []string{"8 mm", "12 mm", "17 mm", "24 mm"}
+	case "spot", "deposit":
+		return []string{"1/16 in", "1/8 in", "3/16 in", "1/4 in"}
+	case "speck":
+		return []string{"0.5 mm", "0.9 mm", "1 mm", "2 mm"}
+	case "bare-spot":
+		return []string{"1/4 in", "3/8 in", "1/2 in", "1 in"}
+	}
+	return []string{"1/4 in", "1/2 in", "1 in", "1 1/2 in"}
+}
+
+// covered says how much of the shell is under a spot of a width.
+func (b bench) covered(f grading.Finding) m.Part {
+	share, ok := b.bird.Covered(f)
+	if !ok {
+		return m.Group()
+	}
+	text := words.T("finding.covers", b.bird.Egg(), app.PortionText(share))
+	for _, g := range app.WeightGroups(b.bird.Book, b.bird.Setting) {
+		if g.Typical == b.bird.Egg() {
+			text = words.T("finding.covers-class", g.Name, app.PortionText(share))
+		}
+	}
+	return parts.Para(text, "measured")
+}
+
+// shellShare asks how much of the shell a stain takes up.
+func (b bench) shellShare(i int) m.Node {
+	f := b.bird.Findings[i]
+	now, text := "", ""
+	if f.Share != nil {
+		now, text = app.PortionText(*f.Share), app.PortionText(*f.Share)
+	}
+	return measure("share", words.T("finding.share-shell"),
+		m.If(now != "", m.El("p", m.Class("measured"), m.Text(words.T("finding.share-now", now)), b.shareLimit(i))),
+		b.jumps(app.FieldShare, now, "1/64", "1/32", "1/16", "1/8"),
+		b.typed(app.FieldShare, words.T("finding.share-type"), words.T("finding.share-hint"), text))
+}
+
+// beside is what is asked of an item beside its drawing: what is always
+// measured, and the looks that are told at one tap.
+func (b bench) beside() m.Part {
+	gauge := stages[app.Drawing(b.bird.Book)].gauge
+	at, measured := b.bird.Gauge()
+	var now grading.Finding
+	if at >= 0 {
+		now = b.bird.Findings[at]
+	}
+	list := app.Aspects(b.bird.Book)
+	if b.closed || b.finder.Open > 0 || len(list) == 0 && !measured {
+		return m.Group()
+	}
+	var ask m.Part
+	if measured && gauge != nil {
+		ask = gauge(b, now)
+	}
+	looks := b.looks(list)
+	if measured && app.Drawing(b.bird.Book) == rulebook.DrawOpened {
+		looks = m.If(now.Length == nil, looks)
+	}
+	return m.El("section", m.ID("beside"), m.Class("card", "at-bird"), m.Attr("aria-label", words.T("finding.beside")),
+		ask, looks)
+}
+
+// looks are told at one tap each: which of several, or whether it is there.
+func (b bench) looks(list []app.Aspect) m.Part {
+	short := func(id string) string {
+		if words.Has("finding.short-" + id) {
+			return words.T("finding.short-" + id)
+		}
+		return app.DefectName(b.bird.Book, id)
+	}
+	var single []parts.Choice
+	var several []m.Part
+	for _, a := range list {
+		now := b.bird.Look(a)
+		if len(a.Looks) == 1 {
+			if now == 0 && !b.bird.Asks(a.Looks[0]) {
+				continue
+			}
+			single = append(single, parts.Choice{Label: app.Capital(short(a.ID)), Do: b.do("look", a.ID, itoa(1-now)), On: now > 0})
+			continue
+		}
+		choices := []parts.Choice{{Label: words.T("finding.look-" + a.ID), Do: b.do("look", a.ID, "0"), On: now == 0}}
+		for i, id := range a.Looks {
+			choices = append(choices, parts.Choice{Label: short(id), Do: b.do("look", a.ID, itoa(i+1)), On: now == i+1})
+		}
+		several = append(several, parts.Choices(words.T("finding.aspect-"+a.ID), false, choices...))
+	}
+	return m.Group(m.Group(several...), m.If(len(single) > 0, parts.Choices(words.T("finding.aspect-there"), false, single...)))
+}
+
 // jumps are amounts to choose at one tap.
 func (b bench) jumps(field string, now string, texts ...string) m.Node {
 	return m.El("div", m.Class("choices", "jumps"), m.Attr("role", "group"), m.Attr("aria-label", words.T("finding.jumps")),
@@ -355,16 +565,26 @@ func lengthOr(l *amount.Length) (main, sub, text string) {
 func (b bench) length(i int) m.Node {
 	f := b.bird.Findings[i]
 	main, sub, text := lengthOr(f.Length)
-	return measure("length", words.T("finding.length"),
+	heading := words.T("finding.length")
+	if words.Has("finding.length-" + f.Defect) {
+		heading = words.T("finding.length-" + f.Defect)
+	}
+	return measure("length", heading,
 		b.ruler(i),
-		stepper(main, sub, b.do("step", app.FieldLength, "-1"), b.do("step", app.FieldLength, "1"), words.T("finding.shorter"), words.T("finding.longer")),
-		b.jumps(app.FieldLength, text, "1/4 in", "1/2 in", "1 in", "1 1/2 in"),
+		b.steps(f.Defect, app.FieldLength, main, sub),
+		b.covered(f),
+		b.jumps(app.FieldLength, text, jumpsOf(f.Defect)...),
 		b.typed(app.FieldLength, words.T("finding.length-type"), words.T("finding.length-hint"), text))
 }
 
 func (b bench) ruler(i int) m.Part {
 	f := b.bird.Findings[i]
-	limit, ok := b.bird.LimitFor(i, app.FieldLength)
+	_, covers := b.bird.Covered(f)
+	field := app.FieldLength
+	if covers {
+		field = app.FieldShare
+	}
+	limit, ok := b.bird.LimitFor(i, field)
 	if f.Length == nil && !ok {
 		return m.Group()
 	}
@@ -376,7 +596,11 @@ func (b bench) ruler(i int) m.Part {
 	}
 	if most, err := amount.ParseLength(limit.Most); ok && err == nil {
 		o.Limit = most
-		o.LimitLabel = app.LimitText(limit, amount.DimLength)
+		o.LimitLabel = app.LimitText(b.bird.Book, limit, amount.DimLength)
+	}
+	if most, err := amount.ParseShare(limit.Most); ok && err == nil && covers {
+		o.Limit = b.bird.SpotWidth(most)
+		o.LimitLabel = words.T("verdict.and", app.LimitText(b.bird.Book, limit, amount.DimShare), app.LengthText(o.Limit))
 	}
 	return figure.Ruler(o)
 }
@@ -392,7 +616,7 @@ func (b bench) depth(i int) m.Node {
 	coin.Desc = words.T("finding.coin-desc", main)
 	return measure("depth", words.T("finding.depth"),
 		figure.Coin(coin),
-		stepper(main, sub, b.do("step", app.FieldDepth, "-1"), b.do("step", app.FieldDepth, "1"), words.T("finding.shallower"), words.T("finding.deeper")),
+		b.steps(f.Defect, app.FieldDepth, main, sub),
 		m.El("div", m.Class("choices", "jumps"), m.Attr("role", "group"), m.Attr("aria-label", words.T("finding.jumps")),
 			parts.Button("1/16 in", b.do("set", app.FieldDepth, "1/16 in"), parts.Pressed(text == "1/16 in")),
 			parts.Button(words.T("finding.coin"), b.do("set", app.FieldDepth, "1.95 mm"), parts.Pressed(text == "1.95 mm")),
@@ -405,6 +629,9 @@ func (b bench) depth(i int) m.Node {
 // for the length as well: nothing else needs it.
 func (b bench) share(i int, lengths bool) m.Node {
 	f := b.bird.Findings[i]
+	if app.Drawing(b.bird.Book) == rulebook.DrawShell {
+		return b.shellShare(i)
+	}
 	share, told := grading.Share(f)
 	key := "part"
 	var cut m.Part
@@ -442,7 +669,7 @@ func (b bench) share(i int, lengths bool) m.Node {
 
 func (b bench) shareLimit(i int) m.Part {
 	limit, ok := b.bird.LimitFor(i, app.FieldShare)
-	return m.If(ok, m.El("span", m.Class("soft"), m.Text(" "+app.LimitText(limit, amount.DimShare)+".")))
+	return m.If(ok, m.El("span", m.Class("soft"), m.Text(" "+app.LimitText(b.bird.Book, limit, amount.DimShare)+".")))
 }
 
 func (b bench) tailCut(share amount.Share) m.Node {

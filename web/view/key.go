@@ -1,6 +1,7 @@
 package view
 
 import (
+	"slices"
 	"strings"
 
 	"keelcard/engine"
@@ -23,12 +24,12 @@ func keyPage(s *app.State) m.Node {
 	if err != nil {
 		return keyFault(s, k, err)
 	}
-	switch k.Class.Kind {
-	case contest.Placing:
+	switch {
+	case k.Class.Kind == contest.Placing:
 		return keyPlacing(s, k)
-	case contest.Graded:
+	case k.Bird.Book != nil:
 		return keyGraded(s, k)
-	case contest.Awarded:
+	case k.Class.Kind == contest.Awarded:
 		return keyAwarded(s, k)
 	}
 	return keyKinds(s, k)
@@ -44,10 +45,16 @@ func keyKeys(s *app.State) string {
 		return "1 2 3 4 Backspace"
 	case k.Class.Kind == contest.Awarded:
 		return ""
+	case k.Class.Kind == contest.Checked && k.Bird.Book != nil:
+		return "0 1 2 3 4 5 6 7 8 9 Enter ArrowLeft ArrowRight u f w + - Escape"
 	case k.Class.Kind != contest.Graded:
 		return "0 1 2 3 4 5 6 7 8 9 a b c d e n Enter ArrowLeft ArrowRight u"
 	}
-	return "a b c n Enter ArrowLeft ArrowRight u f w + - Escape"
+	keys := "Enter ArrowLeft ArrowRight u f w + - Escape"
+	for _, a := range k.Class.Answers() {
+		keys += " " + strings.ToLower(a[:1])
+	}
+	return keys
 }
 
 // keyFault says why there is no key to set.
@@ -73,10 +80,11 @@ func keyHead(s *app.State, k app.KeyNow) m.Part {
 		parts.Where(whereText(s), to(s, "hand-over")))
 }
 
-// keyGraded is the key of a graded class, one bird at a time.
+// keyGraded is the key of a class with a book, one bird at a time: its grade, or
+// its faults.
 func keyGraded(s *app.State, k app.KeyNow) m.Node {
 	b := bench{page: "key", bird: k.Bird, judged: k.Judged, finder: s.KeyPage.Finder, closed: k.Closed,
-		title: words.T("key.item-of", k.Item, k.Class.Slots()), lead: keyLast(s, k), book: here(s, "class-book", itoa(k.Class.No))}
+		title: words.T("key.of-items", k.ItemName(), len(k.Key.Items)), lead: keyLast(s, k), book: here(s, "class-book", itoa(k.Class.No))}
 	return m.El("div", m.ID("key"), m.Class("finder"), m.Attr("data-face", b.finder.Face()),
 		keyHead(s, k),
 		parts.Panes(
@@ -84,12 +92,16 @@ func keyGraded(s *app.State, k app.KeyNow) m.Node {
 				m.El("div", m.ID("key-top"), m.Class("stack", "at-bird"), initials(s), keyState(s, k)),
 				b.drawing(), b.found()),
 			m.Group(
+				b.beside(),
+				keyFaults(k),
 				b.step(),
 				keyDiffers(s, k, b),
 				m.El("div", m.ID("at-tiles"), m.Class("at-bird"), keyTiles(s, k)),
 				b.why(false, parts.Para(words.T("verdict.not-official-key"), "soft"), parts.Para(words.T("key.options"), "soft"), parts.Button(words.T("key.set-up"), to(s, "class", itoa(k.Class.No)), parts.Quiet)),
 				m.El("div", m.ID("at-bird"), m.Class("stack", "at-bird"),
+					dimmer(s, k.Bird),
 					keyAlso(s, k),
+					m.If(k.Class.Kind == contest.Checked, keyPaste(s, k)),
 					keyRemark(s, k),
 					keyPhoto(k),
 					keyLock(s, k),
@@ -100,16 +112,20 @@ func keyGraded(s *app.State, k app.KeyNow) m.Node {
 
 // keyTiles shows all items with their answers.
 func keyTiles(s *app.State, k app.KeyNow) m.Node {
+	if k.Class.Kind == contest.Checked {
+		return keyKindTiles(s, k)
+	}
 	tiles := make([]parts.Tile, len(k.Key.Items))
 	for i, item := range k.Key.Items {
 		no := itoa(i + 1)
-		says := words.T("key.tile-none", no)
+		name := k.NameOf(uint32(i) + 1)
+		says := words.T("key.tile-none", name)
 		switch k.Key.Status[i] {
 		case merge.InQuestion:
-			says = words.T("key.tile-question", no)
+			says = words.T("key.tile-question", name)
 			item.Answer = "?"
 		case merge.Single, merge.Confirmed:
-			says = words.T("key.tile", no, answerSays(item.Answer, k.Bird.Book, item.Answer))
+			says = words.T("key.tile", name, answerSays(item.Answer, k.Bird.Book, item.Answer))
 		}
 		tiles[i] = parts.Tile{Number: no, Answer: item.Answer, Says: says, Do: app.Action("key.item", no), On: uint32(i+1) == k.Item, Question: k.Key.Status[i] == merge.InQuestion}
 	}
@@ -146,7 +162,7 @@ func keyDiffers(s *app.State, k app.KeyNow, b bench) m.Part {
 	}
 	text := words.T("key.corrected")
 	if differs {
-		text = words.T("key.differs", app.GradeText(k.Bird.Book, k.Answer.Answer), app.GradeText(k.Bird.Book, k.Judged.Grade))
+		text = words.T("key.differs", k.AnswerText(k.Answer.Answer), k.AnswerText(k.ByBook()))
 	}
 	if k.Closed {
 		return parts.Card("differs", words.T("key.why-official"), m.If(differs, parts.Para(text)), m.If(k.Seen.Official != "", parts.Para(k.Seen.Official, "strong")))
@@ -158,7 +174,7 @@ func keyDiffers(s *app.State, k app.KeyNow, b bench) m.Part {
 	return m.El("section", m.ID("differs"), m.Class("card"),
 		parts.Notice(parts.Caution, text),
 		parts.Field(in),
-		m.If(differs, parts.Button(words.T("key.take-book", app.GradeText(b.bird.Book, k.Judged.Grade)), "key.book")))
+		m.If(differs, parts.Button(words.T("key.take-book", k.AnswerText(k.ByBook())), "key.book")))
 }
 
 // keyLast reads the last entry back, or says what to do first.
@@ -172,7 +188,7 @@ func keyLast(s *app.State, k app.KeyNow) m.Node {
 		text, state = said(k, last), words.T("common.where-writing")
 	case k.Closed:
 		text = words.T("finding.seen")
-	case k.Class.Kind != contest.Graded:
+	case k.Bird.Book == nil:
 		text = ""
 	}
 	return m.El("p", m.ID("said"), m.Class("said"), m.Attr("role", "status"),
@@ -190,10 +206,7 @@ func said(k app.KeyNow, last app.Said) string {
 }
 
 func keyRemark(s *app.State, k app.KeyNow) m.Part {
-	label := words.T("key.remark")
-	if k.Class.Kind != contest.Graded {
-		label = words.T("key.remark-item")
-	}
+	label := words.T("key.remark-item")
 	if k.Closed {
 		return m.If(k.Seen.Note != "", parts.Card("remark", label, parts.Para(k.Seen.Note)))
 	}
@@ -209,7 +222,7 @@ func keyPhoto(k app.KeyNow) m.Part {
 		return m.If(!k.Closed, parts.Button(words.T("key.photo"), "key.photo", parts.Sub(words.T("key.photo-sub"))))
 	}
 	return m.El("figure", m.ID("photo"), m.Class("photo"),
-		m.El("img", m.ID("photo-img"), m.Attr("data-blob", k.Seen.Photo), m.Attr("alt", words.T("key.photo-alt", k.Item, k.Class.Name))),
+		m.El("img", m.ID("photo-img"), m.Attr("data-blob", k.Seen.Photo), m.Attr("alt", words.T("key.photo-alt", k.ItemName(), k.Class.Name))),
 		m.El("figcaption", m.Class("row"), m.El("span", m.Class("soft", "grow"), m.Text(words.T("key.photo-where"))),
 			m.If(!k.Closed, m.Group(parts.Button(words.T("key.photo-again"), "key.photo"), parts.Button(words.T("key.photo-remove"), "key.photo-remove", parts.Quiet)))))
 }
@@ -249,11 +262,51 @@ func keyDock(k app.KeyNow, b bench) m.Node {
 	}
 	slots := uint32(k.Class.Slots())
 	return parts.Dock(words.T("key.dock"), b.verdictBar(),
-		m.If(k.Differs() && k.Seen.Official == "" && !k.Closed, parts.Button(words.T("key.say-why", app.GradeText(b.bird.Book, k.Answer.Answer), app.GradeText(b.bird.Book, k.Judged.Grade)), "key.say-why", parts.Wide)),
-		m.El("div", m.Class("answers"), m.Attr("role", "group"), m.Attr("aria-label", words.T("key.answers", k.Item)),
+		m.If(k.Differs() && k.Seen.Official == "" && !k.Closed, parts.Button(words.T("key.say-why", k.AnswerText(k.Answer.Answer), k.AnswerText(k.ByBook())), "key.say-why", parts.Wide)),
+		m.El("div", m.Class("answers"), m.Attr("role", "group"), m.Attr("aria-label", words.T("key.answers", k.ItemName())),
 			way("‹", words.T("key.before"), "before", k.Item-1, k.Item > 1),
-			m.Each(k.Class.Answers(), func(_ int, a string) m.Part { return keyAnswer(k, a) }),
+			keyChoice(k),
 			way("›", words.T("key.next"), "next", k.Item+1, k.Item < slots)))
+}
+
+// keyFaults are the faults that the official finds on the item; what the book
+// finds carries its mark.
+func keyFaults(k app.KeyNow) m.Part {
+	if k.Class.Kind != contest.Checked {
+		return m.Group()
+	}
+	listed, _ := k.Class.Faults()
+	found, by := k.Faults(), contest.SplitFaults(k.ByBook())
+	shut := k.Closed || k.Status == merge.InQuestion
+	choice := func(label, do string, on, book bool) m.Part {
+		opts := []parts.Opt{parts.Pressed(on)}
+		if book {
+			opts = append(opts, parts.Sub(words.T("key.by-book")))
+		}
+		if shut {
+			opts = append(opts, parts.Disabled)
+		}
+		return parts.Button(label, do, opts...)
+	}
+	return m.El("div", m.ID("at-faults"), m.Class("at-bird"), parts.Card("faults", words.T("key.answers", k.ItemName()),
+		m.El("div", m.Class("choices"), m.Attr("role", "group"), m.Attr("aria-label", words.T("key.answers", k.ItemName())),
+			m.Each(listed, func(i int, f contest.Fault) m.Part {
+				return choice(app.Capital(f.Name), app.Action("key.fault", itoa(i+1)), slices.Contains(found, f.ID), slices.Contains(by, f.ID))
+			}),
+			choice(words.T("keying.none"), "key.none", k.Settled() && len(found) == 0, false))))
+}
+
+// keyChoice are the answers to tap; of faults there are too many for the dock,
+// which has the book's answer.
+func keyChoice(k app.KeyNow) m.Part {
+	if k.Class.Kind != contest.Checked {
+		return m.Each(k.Class.Answers(), func(_ int, a string) m.Part { return keyAnswer(k, a) })
+	}
+	opts := []parts.Opt{parts.Pressed(k.Settled() && k.Answer.Answer == k.ByBook()), parts.Sub(words.T("key.by-book"))}
+	if k.Closed || k.Status == merge.InQuestion || k.ByBook() == "" {
+		opts = append(opts, parts.Disabled)
+	}
+	return parts.Button(k.AnswerText(k.ByBook()), "key.book", opts...)
 }
 
 // keyAnswer is one answer to tap. The book's own carries its mark.

@@ -31,6 +31,10 @@ func (b bench) badge(classes ...string) m.Node {
 	if b.judged.Err != nil {
 		return parts.GradeBadge("?", words.T("verdict.none"), classes...)
 	}
+	if b.bird.Book.IsFaults() {
+		n := len(grading.FaultsOf(b.bird.Book, b.judged.Verdict))
+		return parts.GradeBadge(itoa(n), words.N("verdict.faults", n), classes...)
+	}
 	return parts.GradeBadge(b.judged.Grade, b.gradeName(b.judged.Grade), classes...)
 }
 
@@ -57,10 +61,15 @@ func (b bench) why(choose bool, more ...m.Part) m.Node {
 			meaning = g.Meaning
 		}
 	}
-	return face("why", words.T("verdict.why", app.GradeText(b.bird.Book, v.Grade)),
+	heading, set := words.T("verdict.why", app.GradeText(b.bird.Book, v.Grade)), words.T("verdict.set")
+	if b.bird.Book.IsFaults() {
+		heading, set = words.T("verdict.which"), words.T("verdict.there")
+	}
+	return face("why", heading,
 		m.If(meaning != "", parts.Para(words.T("verdict.means", b.gradeName(v.Grade), meaning), "soft")),
 		m.If(v.Certain != "", parts.Notice(parts.Caution, words.T("verdict.certain", app.GradeText(b.bird.Book, v.Certain)))),
-		b.reasons("set", words.T("verdict.set"), v.Set),
+		m.If(b.bird.Book.IsFaults() && len(v.Set) == 0, parts.Para(app.Because(b.bird, v))),
+		b.reasons("set", set, v.Set),
 		b.gaps(),
 		b.distances(),
 		b.reasons("touched", words.T("verdict.touched"), v.Touched),
@@ -183,7 +192,7 @@ func (b bench) distanceOf(d grading.Distance) string {
 	if d.PartName != "" && slices.ContainsFunc(b.bird.Book.Parts, func(p rulebook.Part) bool { return p.ID == d.Part }) {
 		name = words.T("verdict.at", d.PartName, name)
 	}
-	return words.T("verdict.and", app.Capital(name), app.LimitText(d.Limit, d.Amount.Dim))
+	return words.T("verdict.and", app.Capital(name), app.LimitText(b.bird.Book, d.Limit, d.Amount.Dim))
 }
 
 // inBooks leads to the lines of the book that the verdict hangs on, and to
@@ -210,11 +219,23 @@ func (b bench) inBooks() m.Part {
 // gaps say what was not measured and what was taken instead.
 func (b bench) gaps() m.Part {
 	var lines []m.Part
-	for _, g := range b.judged.Unmeasured {
-		f := b.bird.Findings[g.Finding]
+	for i, g := range b.judged.Unmeasured {
+		f, needs := b.bird.Findings[g.Finding], g.Needs
+		switch {
+		case g.NoValue:
+			needs = "none"
+		case needs == rulebook.MeasureShare && app.Drawing(b.bird.Book) == rulebook.DrawShell:
+			needs = "share-shell"
+		}
+		same := func(o grading.Gap) bool { return o.Finding == g.Finding && o.Needs == g.Needs }
+		if slices.ContainsFunc(b.judged.Unmeasured[:i], same) { // one measure answers both
+			continue
+		}
 		lines = append(lines, m.Group(
-			parts.Para(words.T("verdict.gap-"+g.Needs, app.FindingText(b.bird.Book, f))),
-			parts.Para(words.T("verdict.assumed", g.Assumed), "soft"),
+			parts.Para(words.T("verdict.gap-"+needs, app.FindingText(b.bird.Book, f))),
+			m.Each(b.judged.Unmeasured[i:], func(_ int, o grading.Gap) m.Part {
+				return m.If(same(o), parts.Para(words.T("verdict.assumed", o.Assumed), "soft"))
+			}),
 			m.If(!b.closed, parts.Button(words.T("verdict.tell"), b.do("finding", itoa(g.Finding+1)), parts.ID("tell-"+itoa(g.Finding)+"-"+g.Factor)))))
 	}
 	return section("gaps", words.T("verdict.gaps"), lines)
