@@ -40,6 +40,8 @@ func badFiles(tb testing.TB) []bad {
 		{"logs", false, badLogs},
 		{"records", false, badRecords},
 		{"signature", false, badSignatures},
+		{"parted", false, badParted},
+		{"part", false, badPart},
 		{"text", false, badText},
 		{"results", true, badResults},
 	} {
@@ -125,7 +127,8 @@ func badFrame(tb testing.TB, add func(string, []byte, engine.Code)) {
 	b := encode(tb, mixed(tb))
 	logs, records := parts(tb, b)
 	add("version 0 *", sum(change(b, 8, 0)), codec.CodeMalformed)
-	for _, v := range []byte{2, 3, 31} {
+	add("version 2 *", sum(change(b, 8, 2)), codec.CodeMalformed) // its logs are those of version 1
+	for _, v := range []byte{3, 31} {
 		add(fmt.Sprintf("version %d *", v), sum(change(b, 8, v)), codec.CodeNewer)
 	}
 	for bit := range 8 {

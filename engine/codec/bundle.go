@@ -15,14 +15,26 @@
 //
 // A section is its number, its length as a varint and its bytes. Flags are left
 // for sealed bundles; a file with a flag or a section not known here is refused
-// as made by a newer version. Version 1 has section 1, the logs:
+// as made by a newer version. Section 1 is the logs, in version 1
 //
 //	contest (8)  count  {public key (32)  records  signed (0 or 1)  signature (64)}
 //
-// sorted by phone, and section 2, the records of all logs one after the other,
+// sorted by phone, and section 2 the records of all logs one after the other,
 // written by the models in records.go with the package rangecoder. The text form
 // begins with the same word and white space after it, so there will be no
 // versions 9 to 13.
+//
+// Version 2 is written only for what version 1 cannot hold: logs without their
+// beginning, which the receiver has (see record.Set.Since), and several logs of
+// one phone (see record.Tree). Its section 1 is
+//
+//	contest (8)  count  {public key (32)  skip  head after those skipped (32)
+//	    logs  {shared  records  signed (0 or 1)  signature (64)}}
+//
+// where the head stands only if something is skipped, and shared, the number of
+// records that a log has in common with the one before it, is left out for the
+// first. Only the records that follow those are counted and written. In version
+// 2 a number that was named once is known from then on.
 package codec
 
 import (
@@ -47,8 +59,10 @@ const (
 )
 
 const (
-	magic   = "KEELCARD"
-	version = 1
+	magic      = "KEELCARD"
+	version    = 2 // the highest that is read
+	plainLogs  = 1 // whole logs, one a phone
+	partedLogs = 2
 
 	sectionEnd     = 0
 	sectionLogs    = 1
@@ -60,16 +74,16 @@ type Options struct {
 	Unsigned bool // let logs without a signature through, for this phone's own store
 }
 
-// EncodeBundle writes a set as a bundle file. It checks first what the reader
+// EncodeBundle writes a set, or what Set.Since left of it, as a bundle file. It checks first what the reader
 // will check, so that no phone hands over a file that no other takes in. Codes:
 // CodeUnsigned, CodeTooLarge, CodeMalformed, and those of record.Verify.
 func EncodeBundle(set record.Set, opt Options) ([]byte, error) {
 	var records, replaces, values int
+	if err := checkOrder(set); err != nil {
+		return nil, err
+	}
 	for i := range set.Logs {
 		l := &set.Logs[i]
-		if i > 0 && bytes.Compare(set.Logs[i-1].Phone[:], l.Phone[:]) >= 0 {
-			return nil, malformed(fmt.Sprintf("phone %v", l.Phone), "the logs are not sorted by phone", nil)
-		}
 		if err := checkLog(set.Contest, l, opt); err != nil {
 			return nil, err
 		}
@@ -89,7 +103,7 @@ func EncodeBundle(set record.Set, opt Options) ([]byte, error) {
 	case values > MaxValues:
 		return nil, tooLarge("bytes of records", uint64(values), MaxValues)
 	}
-	b := encodeBundle(set)
+	b := encodeBundle(set, versionOf(set))
 	if len(b) > MaxFile {
 		return nil, tooLarge("bytes", uint64(len(b)), MaxFile)
 	}
@@ -110,28 +124,129 @@ func checkLog(contest record.ContestID, l *record.Log, opt Options) error {
 	return record.VerifyChain(contest, l)
 }
 
-// encodeBundle writes a set that was checked.
-func encodeBundle(set record.Set) []byte {
-	logs := append([]byte(nil), set.Contest[:]...)
-	logs = binary.AppendUvarint(logs, uint64(len(set.Logs)))
-	m := newModel(set.Logs)
-	c := rangecoder.NewWriter()
-	for i := range set.Logs {
-		l := &set.Logs[i]
-		logs = append(logs, l.Public...)
-		logs = binary.AppendUvarint(logs, uint64(len(l.Records)))
-		logs = append(logs, byte(min(len(l.Sig), 1)))
-		logs = append(logs, l.Sig...)
-		m.beginLog()
-		for j := range l.Records {
-			m.record(c, &l.Records[j])
+// checkOrder checks that the logs are sorted by phone, and those of one phone
+// the way a record.Tree sorts them, all from the same number on.
+func checkOrder(set record.Set) error {
+	var last *record.Log
+	for logs := range set.Phones {
+		l := &logs[0]
+		where := fmt.Sprintf("phone %v", l.Phone)
+		if last != nil && bytes.Compare(last.Phone[:], l.Phone[:]) >= 0 {
+			return malformed(where, "the logs are not sorted by phone", nil)
+		}
+		last = l
+		for i := range logs {
+			if logs[i].Skip > 0 && len(logs[i].Records) == 0 {
+				return malformed(where, "nothing follows what is left out", nil)
+			}
+			if logs[i].Skip != l.Skip || logs[i].Base != l.Base || !logs[i].Public.Equal(l.Public) {
+				return malformed(where, "its logs do not begin alike", nil)
+			}
+		}
+		if len(logs) > record.MaxBranches {
+			return tooLarge("logs of one phone", uint64(len(logs)), record.MaxBranches)
+		}
+		if len(logs) > 1 && !isTree(set.Contest, logs) {
+			return malformed(where, "its logs are not sorted, or one is the beginning of another", nil)
 		}
 	}
+	return nil
+}
+
+func isTree(contest record.ContestID, logs []record.Log) bool {
+	t := record.NewTree(contest, logs...)
+	return slices.EqualFunc(t.Logs, logs, func(a, b record.Log) bool { return a.Head == b.Head })
+}
+
+// versionOf gives the version in which a set is written: the lowest that holds it.
+func versionOf(set record.Set) byte {
+	for i := range set.Logs {
+		if set.Logs[i].Skip > 0 || i > 0 && set.Logs[i].Phone == set.Logs[i-1].Phone {
+			return partedLogs
+		}
+	}
+	return plainLogs
+}
+
+// encodeBundle writes a set that was checked.
+func encodeBundle(set record.Set, version byte) []byte {
+	w := newWriting(set.Contest, set.Logs, version)
+	if version == plainLogs {
+		w.number(len(set.Logs))
+		for i := range set.Logs {
+			l := &set.Logs[i]
+			w.logs = append(w.logs, l.Public...)
+			w.log(l, 0)
+		}
+		return w.bytes(version)
+	}
+	phones := 0
+	for range set.Phones {
+		phones++
+	}
+	w.number(phones)
+	for logs := range set.Phones {
+		w.phone(set.Contest, logs)
+	}
+	return w.bytes(version)
+}
+
+// writing is a bundle on its way to bytes.
+type writing struct {
+	logs  []byte // section 1
+	coder *rangecoder.Coder
+	model *model
+}
+
+func newWriting(contest record.ContestID, logs []record.Log, version byte) *writing {
+	return &writing{append([]byte(nil), contest[:]...), rangecoder.NewWriter(), newModel(logs, version)}
+}
+
+func (w *writing) bytes(version byte) []byte {
 	b := append([]byte(magic), version, 0)
-	b = appendSection(b, sectionLogs, logs)
-	b = appendSection(b, sectionRecords, c.Bytes())
+	b = appendSection(b, sectionLogs, w.logs)
+	b = appendSection(b, sectionRecords, w.coder.Bytes())
 	b = append(b, sectionEnd)
 	return binary.LittleEndian.AppendUint32(b, crc32.ChecksumIEEE(b))
+}
+
+func (w *writing) number(n int) { w.logs = binary.AppendUvarint(w.logs, uint64(n)) }
+
+// phone writes the logs of one phone the way of version 2.
+func (w *writing) phone(contest record.ContestID, logs []record.Log) {
+	w.begin(&logs[0], len(logs))
+	if len(logs) == 1 {
+		w.log(&logs[0], 0)
+		return
+	}
+	t := record.NewTree(contest, logs...)
+	for i := range t.Logs {
+		if i > 0 {
+			w.number(t.Shared(i))
+		}
+		w.log(&t.Logs[i], t.Shared(i))
+	}
+}
+
+// begin writes what the logs of a phone have in common.
+func (w *writing) begin(l *record.Log, logs int) {
+	w.logs = append(w.logs, l.Public...)
+	w.number(int(l.Skip))
+	if l.Skip > 0 {
+		w.logs = append(w.logs, l.Base[:]...)
+	}
+	w.number(logs)
+}
+
+// log writes the records of a log but for the first ones, and its signature.
+func (w *writing) log(l *record.Log, shared int) {
+	w.number(len(l.Records) - shared)
+	w.logs = append(w.logs, byte(min(len(l.Sig), 1)))
+	w.logs = append(w.logs, l.Sig...)
+	w.model.beginLog()
+	for i := range l.Records[shared:] {
+		w.model.record(w.coder, &l.Records[shared+i])
+	}
 }
 
 func appendSection(b []byte, id byte, data []byte) []byte {
@@ -171,14 +286,19 @@ func DecodeStored(b []byte) (record.Set, error) {
 	if err != nil {
 		return record.Set{}, err
 	}
-	set, counts, err := decodeLogs(logs)
+	version := b[len(magic)]
+	heads := logsReader{b: logs, version: version}
+	set, counts, err := heads.read()
 	if err != nil {
 		return record.Set{}, err
 	}
-	if err := decodeRecords(records, &set, counts); err != nil {
+	if err := decodeRecords(records, &set, counts, version); err != nil {
 		return record.Set{}, err
 	}
-	if !bytes.Equal(encodeBundle(set), b) {
+	if err := checkOrder(set); err != nil {
+		return record.Set{}, err
+	}
+	if versionOf(set) != version || !bytes.Equal(encodeBundle(set, version), b) {
 		return record.Set{}, malformed("", "the file is not written the way Keelcard writes it", nil)
 	}
 	return set, nil
@@ -255,8 +375,8 @@ func sections(b []byte) (logs, records []byte, err error) {
 	if rest[0] == 0 {
 		return nil, nil, malformed("version", "there is no version 0", nil)
 	}
-	if rest[0] != version {
-		return nil, nil, newer(fmt.Sprintf("it has version %d, this one reads %d", rest[0], version))
+	if rest[0] > version {
+		return nil, nil, newer(fmt.Sprintf("it has version %d, this one reads up to %d", rest[0], version))
 	}
 	if rest[1] != 0 {
 		return nil, nil, newer(fmt.Sprintf("it is sealed or marked in a way not known here (flags %08b)", rest[1]))
@@ -302,72 +422,146 @@ func sections(b []byte) (logs, records []byte, err error) {
 	return found[sectionLogs], found[sectionRecords], nil
 }
 
-// decodeLogs reads section 1: logs without records, and how many each will have.
-func decodeLogs(b []byte) (record.Set, []int, error) {
-	var set record.Set
-	bad := func(what string) (record.Set, []int, error) {
-		return record.Set{}, nil, malformed("logs", what, nil)
-	}
-	if len(b) < len(set.Contest) {
-		return bad("the contest is missing")
-	}
-	b = b[copy(set.Contest[:], b):]
-	n, used := binary.Uvarint(b)
-	if used <= 0 {
-		return bad("the number of logs is missing")
-	}
-	if n > record.MaxLogs {
-		return record.Set{}, nil, tooLarge("phones", n, record.MaxLogs)
-	}
-	b = b[used:]
-	var counts []int
-	total := uint64(0)
-	for range n {
-		if len(b) < ed25519.PublicKeySize {
-			return bad("a key is cut off")
+// count says how many records a log has: those that the one before it has, too,
+// and those that follow in section 2.
+type count struct{ shared, more int }
+
+// logsReader reads section 1: logs without records, and how many each will have.
+// After the first fault it reads nothing more.
+type logsReader struct {
+	b       []byte
+	version byte
+	err     error
+	total   uint64 // records of all logs so far
+	set     record.Set
+	counts  []count
+}
+
+func (r *logsReader) read() (record.Set, []count, error) {
+	copy(r.set.Contest[:], r.take(len(r.set.Contest), "the contest"))
+	for range r.upTo(record.MaxLogs, "phones") {
+		if r.version == plainLogs {
+			r.log(record.NewLog(r.set.Contest, r.key()), true)
+		} else {
+			r.phone()
 		}
-		public := ed25519.PublicKey(slices.Clone(b[:ed25519.PublicKeySize]))
-		b = b[ed25519.PublicKeySize:]
-		count, used := binary.Uvarint(b)
-		if used <= 0 || used == len(b) || b[used] > 1 {
-			return bad("the head of a log is cut off or wrong")
+		if r.err != nil {
+			break
 		}
-		if total += min(count, MaxRecords+1); total > MaxRecords {
-			return record.Set{}, nil, tooLarge("records", total, MaxRecords)
-		}
-		signed := b[used] == 1
-		b = b[used+1:]
-		l := record.NewLog(set.Contest, public)
-		if signed {
-			if len(b) < ed25519.SignatureSize {
-				return bad("a signature is cut off")
-			}
-			l.Sig = slices.Clone(b[:ed25519.SignatureSize])
-			b = b[ed25519.SignatureSize:]
-		}
-		if k := len(set.Logs); k > 0 && bytes.Compare(set.Logs[k-1].Phone[:], l.Phone[:]) >= 0 {
-			return bad("the logs are not sorted by phone")
-		}
-		set.Logs = append(set.Logs, l)
-		counts = append(counts, int(count))
 	}
-	if len(b) > 0 {
-		return bad(fmt.Sprintf("%d bytes are left over", len(b)))
+	if len(r.b) > 0 {
+		r.fail(fmt.Sprintf("%d bytes are left over", len(r.b)))
 	}
-	return set, counts, nil
+	if r.err != nil {
+		return record.Set{}, nil, r.err
+	}
+	return r.set, r.counts, nil
+}
+
+func (r *logsReader) key() ed25519.PublicKey {
+	return slices.Clone(r.take(ed25519.PublicKeySize, "a key"))
+}
+
+// phone reads the logs of one phone the way of version 2.
+func (r *logsReader) phone() {
+	l := record.NewLog(r.set.Contest, r.key())
+	if l.Skip = uint32(r.upTo(record.MaxRecords, "records left out")); l.Skip > 0 {
+		copy(l.Base[:], r.take(len(l.Base), "the head of what is left out"))
+		l.Head = l.Base
+	}
+	n := r.upTo(record.MaxBranches, "logs of one phone")
+	if n == 0 {
+		r.fail("a phone has no log")
+	}
+	for i := range n {
+		if r.err == nil {
+			r.log(l, i == 0)
+		}
+	}
+}
+
+// log reads the head of a log.
+func (r *logsReader) log(l record.Log, first bool) {
+	var n count
+	if !first {
+		n.shared = int(r.upTo(MaxRecords, "records"))
+		if before := r.counts[len(r.counts)-1]; n.shared > before.shared+before.more {
+			r.fail("a log shares more than there is")
+		}
+	}
+	n.more = int(r.upTo(MaxRecords, "records"))
+	if r.total += uint64(n.shared + n.more); r.total > MaxRecords && r.err == nil {
+		r.err = tooLarge("records", r.total, MaxRecords)
+	}
+	switch signed := r.take(1, "the head of a log"); {
+	case r.err != nil:
+		return
+	case signed[0] > 1:
+		r.fail("the head of a log is wrong")
+	case signed[0] == 1:
+		l.Sig = slices.Clone(r.take(ed25519.SignatureSize, "a signature"))
+	}
+	if len(r.set.Logs)+1 > record.MaxLogs {
+		r.err = tooLarge("logs", uint64(len(r.set.Logs)+1), record.MaxLogs)
+	}
+	r.set.Logs = append(r.set.Logs, l)
+	r.counts = append(r.counts, n)
+}
+
+func (r *logsReader) fail(what string) {
+	if r.err == nil {
+		r.err = malformed("logs", what, nil)
+	}
+}
+
+func (r *logsReader) take(n int, what string) []byte {
+	if len(r.b) < n {
+		r.fail(what + " is cut off")
+	}
+	if r.err != nil {
+		return nil
+	}
+	field := r.b[:n]
+	r.b = r.b[n:]
+	return field
+}
+
+// upTo reads a number.
+func (r *logsReader) upTo(most uint64, what string) uint64 {
+	n, used := binary.Uvarint(r.b)
+	switch {
+	case r.err != nil:
+		return 0
+	case used < 0:
+		r.err = tooLarge(what, 1<<64-1, most)
+		return 0
+	case used == 0:
+		r.fail("the number of " + what + " is cut off")
+		return 0
+	case n > most:
+		r.err = tooLarge(what, n, most)
+		return 0
+	}
+	r.b = r.b[used:]
+	return n
 }
 
 // decodeRecords reads section 2 into the logs of the set.
-func decodeRecords(b []byte, set *record.Set, counts []int) error {
+func decodeRecords(b []byte, set *record.Set, counts []count, version byte) error {
 	c := rangecoder.NewReader(b)
-	m := newModel(set.Logs)
+	m := newModel(set.Logs, version)
 	for i := range set.Logs {
-		l := &set.Logs[i]
+		l, n := &set.Logs[i], counts[i]
 		sig := l.Sig
 		m.beginLog()
-		l.Records = make([]record.Record, 0, min(counts[i], 16*len(b)))
-		for seq := range counts[i] {
-			r := record.Record{Phone: l.Phone, Seq: uint32(seq) + 1}
+		if n.shared > 0 {
+			before := &set.Logs[i-1]
+			l.Records = slices.Clip(before.Records[:n.shared])
+			l.Head = before.HeadAt(set.Contest, l.Skip+uint32(n.shared))
+		}
+		l.Records = slices.Grow(l.Records, min(n.more, 16*len(b)))
+		for range n.more {
+			r := record.Record{Phone: l.Phone, Seq: l.Last() + 1}
 			m.record(c, &r)
 			if m.err == nil && c.Short() {
 				m.err = malformed("records", "they end too early", nil)

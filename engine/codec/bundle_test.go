@@ -23,7 +23,7 @@ func encode(tb testing.TB, set record.Set) []byte {
 
 func sameSet(a, b record.Set) bool {
 	return a.Contest == b.Contest && slices.EqualFunc(a.Logs, b.Logs, func(x, y record.Log) bool {
-		return x.Phone == y.Phone && x.Public.Equal(y.Public) && x.Head == y.Head && bytes.Equal(x.Sig, y.Sig) &&
+		return x.Phone == y.Phone && x.Skip == y.Skip && x.Base == y.Base && x.Public.Equal(y.Public) && x.Head == y.Head && bytes.Equal(x.Sig, y.Sig) &&
 			slices.EqualFunc(x.Records, y.Records, func(r, s record.Record) bool { return record.Equal(&r, &s) })
 	})
 }

@@ -14,6 +14,8 @@ func FuzzDecodeBundle(f *testing.F) {
 		}
 	}
 	f.Add(encode(f, mixed(f)))
+	f.Add(encode(f, parted(f)))
+	f.Add(encode(f, some(f)))
 	f.Add(encode(f, day{phones: 2, cards: 40, contestants: 20}.write(f)))
 	f.Fuzz(func(t *testing.T, b []byte) {
 		// Let the fuzzer past the checksum.

@@ -38,13 +38,18 @@ func keep(t *testing.T, path string, b []byte) {
 // Files of version 1 are read as what they were written from, and written again
 // as they are.
 func TestGoldenBundles(t *testing.T) {
-	dir := filepath.Join(testdata, "v1")
-	for name, set := range map[string]record.Set{
+	checkGolden(t, "v1", map[string]record.Set{
 		"empty":    {Contest: contest},
 		"mixed":    mixed(t),
 		"forty":    forty(t),
 		"shuffled": day{phones: 3, cards: 60, contestants: 20, shuffled: true}.write(t),
-	} {
+	})
+}
+
+func checkGolden(t *testing.T, version string, sets map[string]record.Set) {
+	t.Helper()
+	dir := filepath.Join(testdata, version)
+	for name, set := range sets {
 		b := encode(t, set)
 		for path, form := range map[string][]byte{name + ".keelcard": b, name + ".txt": []byte(codec.EncodeText(b))} {
 			path = filepath.Join(dir, path)

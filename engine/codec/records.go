@@ -20,8 +20,9 @@ const (
 // about its subject earlier in the file. The method record serves both
 // directions, so reading cannot differ from writing.
 type model struct {
-	logs   []record.Log
-	places map[record.PhoneID]int // of each log, counted from 1
+	phones []record.PhoneID       // that the file has logs of, and in version 2 others it named
+	places map[record.PhoneID]int // of each of these, counted from 1
+	learns bool                   // whether a phone that is named once has a place from then on
 	err    error                  // what a reader found impossible
 
 	prev     record.Record // of this log
@@ -66,18 +67,25 @@ type earlier struct {
 	value string
 }
 
-func newModel(logs []record.Log) *model {
-	places := make(map[record.PhoneID]int, len(logs))
-	for i := range logs {
-		places[logs[i].Phone] = i + 1
-	}
-	return &model{
-		logs:     logs,
-		places:   places,
+func newModel(logs []record.Log, version byte) *model {
+	m := &model{
+		places:   make(map[record.PhoneID]int, len(logs)),
+		learns:   version > 1,
 		earlier:  make(map[record.Subject]earlier),
 		whoIndex: make(map[string]int),
 		classes:  make(map[uint32]int),
 	}
+	for i := range logs {
+		if version == 1 || i == 0 || logs[i].Phone != logs[i-1].Phone {
+			m.learn(logs[i].Phone)
+		}
+	}
+	return m
+}
+
+func (m *model) learn(phone record.PhoneID) {
+	m.phones = append(m.phones, phone)
+	m.places[phone] = len(m.phones)
 }
 
 // beginLog turns to the next log. What was learned from the others stays; the
@@ -227,26 +235,30 @@ func (m *model) codeReplaces(c *rangecoder.Coder, r *record.Record, k int, old r
 }
 
 // codeRef codes a reference: its phone as 0 for the own one, the place of its
-// log in the file, or one more for a phone that is not in the file.
+// log in the file, or one more for a phone that is not in the file. In version 2
+// such a phone, or segment of a phone whose logs part, has a place from then on.
 func (m *model) codeRef(c *rangecoder.Coder, r *record.Record, ref *record.Ref) {
 	place, ok := m.places[ref.Phone]
 	switch {
 	case ref.Phone == r.Phone:
 		place = 0
 	case !ok:
-		place = len(m.logs) + 1
+		place = len(m.phones) + 1
 	}
-	place = int(m.upTo(m.phone.Code(c, uint64(place)), uint64(len(m.logs))+1))
+	place = int(m.upTo(m.phone.Code(c, uint64(place)), uint64(len(m.phones))+1))
 	switch {
 	case place == 0:
 		ref.Phone = r.Phone
 		ref.Seq = uint32(m.upTo(uint64(r.Seq)-m.ownBack.Code(c, uint64(r.Seq)-uint64(ref.Seq)), record.MaxRecords))
 		return
-	case place <= len(m.logs):
-		ref.Phone = m.logs[place-1].Phone
+	case place <= len(m.phones):
+		ref.Phone = m.phones[place-1]
 	default:
 		for i, b := range ref.Phone {
 			ref.Phone[i] = byte(c.Even(8, uint64(b)))
+		}
+		if m.learns {
+			m.learn(ref.Phone)
 		}
 	}
 	ref.Seq = uint32(m.upTo(m.otherSeq.Code(c, uint64(ref.Seq)), record.MaxRecords))
