@@ -5,11 +5,13 @@ go 1.26.0
 require (
 	github.com/andybalholm/brotli v1.2.8
 	github.com/hack-pad/go-indexeddb v0.3.2
+	github.com/makiuchi-d/gozxing v0.1.1
 	golang.org/x/tools v0.52.0
-	honnef.co/go/js/dom/v2 v2.0.0-20250304181735-b5e52f05e89d
 	gonum.org/v1/gonum v0.16.0
+	honnef.co/go/js/dom/v2 v2.0.0-20250304181735-b5e52f05e89d
 	modernc.org/sqlite v1.62.0
 	pgregory.net/rapid v1.3.0
+	rsc.io/qr v0.2.0
 )
 
 require (
@@ -35,6 +37,8 @@ require (
 	golang.org/x/mod v0.42.0 // indirect
 	golang.org/x/sync v0.24.0 // indirect
 	golang.org/x/sys v0.49.0 // indirect
+	golang.org/x/text v0.23.0 // indirect
+	golang.org/x/xerrors v0.0.0-20200804184101-5ec99f83aff1 // indirect
 	honnef.co/go/tools v0.8.2 // indirect
 	modernc.org/libc v1.80.1 // indirect
 	modernc.org/mathutil v1.7.1 // indirect
@@ -45,3 +49,6 @@ tool (
 	github.com/agnivade/wasmbrowsertest
 	honnef.co/go/tools/cmd/staticcheck
 )
+
+// No tables of alphabets: see there.
+replace golang.org/x/text => ./wasm/reader/tables
