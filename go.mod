@@ -51,4 +51,4 @@ tool (
 )
 
 // No tables of alphabets: see there.
-replace golang.org/x/text => ./wasm/reader/tables
+replace golang.org/x/text => ./web/reader/tables

@@ -8,7 +8,7 @@ package main
 import (
 	"syscall/js"
 
-	"keelcard/wasm/reader/read"
+	"keelcard/web/reader"
 )
 
 // most is how many pixels a picture may have.
@@ -22,7 +22,7 @@ func main() {
 		}
 		grey := make([]byte, n)
 		js.CopyBytesToGo(grey, args[0])
-		return read.Text(grey, args[1].Int(), args[2].Int())
+		return reader.Text(grey, args[1].Int(), args[2].Int())
 	}))
 	js.Global().Call("keelcardReady")
 	select {}

@@ -8,9 +8,9 @@ import (
 
 	"keelcard/engine/codec/frames"
 	"keelcard/engine/enginetest"
-	"keelcard/wasm/reader/read"
 	"keelcard/web/figure"
 	"keelcard/web/markup"
+	"keelcard/web/reader"
 )
 
 // painted paints a code as a screen does, so many pixels a square.
@@ -50,7 +50,7 @@ func TestCodesAreRead(t *testing.T) {
 		text := frames.Text(frame)
 		code := figure.Code("code", "A code", text)
 		grey, side := painted(t, code, 3)
-		if got := read.Text(grey, side, side); got != text {
+		if got := reader.Text(grey, side, side); got != text {
 			t.Errorf("%d letters are read as %q", letters, got)
 		}
 	}

@@ -1,9 +1,9 @@
-package read_test
+package reader_test
 
 import (
 	"testing"
 
-	"keelcard/wasm/reader/read"
+	"keelcard/web/reader"
 )
 
 func TestPicturesWithoutACode(t *testing.T) {
@@ -11,7 +11,7 @@ func TestPicturesWithoutACode(t *testing.T) {
 		"nothing": {0, 0, 0}, "one pixel": {1, 1, 1}, "a line": {100, 100, 1}, "blank": {200 * 200, 200, 200},
 		"too few pixels": {10, 200, 200}, "too many": {200*200 + 1, 200, 200}, "a size below nothing": {4, -2, -2},
 	} {
-		if got := read.Text(make([]byte, size[0]), size[1], size[2]); got != "" {
+		if got := reader.Text(make([]byte, size[0]), size[1], size[2]); got != "" {
 			t.Errorf("%s is read as %q", name, got)
 		}
 	}
@@ -25,6 +25,6 @@ func FuzzText(f *testing.F) {
 			return
 		}
 		grey = grey[:len(grey)/width*width]
-		read.Text(grey, width, len(grey)/width)
+		reader.Text(grey, width, len(grey)/width)
 	})
 }

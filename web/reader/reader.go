@@ -1,6 +1,6 @@
-// Package read finds a picture code in a picture and reads it. It is the pure
-// part of the reader, which runs in a worker of its own.
-package read
+// Package reader finds a picture code in a picture and reads it. wasm/reader runs
+// it in a worker beside the app.
+package reader
 
 import (
 	"github.com/makiuchi-d/gozxing"
