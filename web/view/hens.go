@@ -230,7 +230,7 @@ func henBeside(s *app.State, h app.HensNow) m.Part {
 	return parts.Card("beside", words.T("hens.beside", h.Hen),
 		parts.Para(words.T("hens.beside-text"), "soft"),
 		m.If(slices.ContainsFunc(notes, func(n app.HenNote) bool { return n.Err != nil }), parts.Notice(parts.Caution, words.T("hens.newer"))),
-		parts.Table("notes", words.T("hens.beside", h.Hen), columns, rows))
+		parts.Table("notes", words.T("hens.noted"), columns, rows))
 }
 
 // hensCite names a source of the worksheet and how well a thing is known.

@@ -207,7 +207,7 @@ func hensKey(s *app.State, h app.HensNow) m.Node {
 	}
 	text := words.T("hens.no-order")
 	if h.Settled() {
-		text = words.T("hens.order-now", h.Answer.Answer, placing.Cuts(h.Answer.Cuts))
+		text = orderNow(h)
 	}
 	return parts.Card("official", words.T("key.title"),
 		m.El("p", m.ID("order-now"), m.Class("strong"), m.Attr("role", "status"), m.Text(text)),
@@ -217,6 +217,14 @@ func hensKey(s *app.State, h app.HensNow) m.Node {
 		m.If(h.Agrees() && h.Compared() && !h.Closed && h.Proposal.Cuts != h.Answer.Cuts, parts.Button(words.T("hens.use-cuts", h.Proposal.Cuts), "hens.cuts", parts.Wide)),
 		hensDeparts(s, h), hensReasons(h),
 		parts.Para(words.T("hens.yours"), "soft"), toKey)
+}
+
+// orderNow says the official order and its cuts.
+func orderNow(h app.HensNow) string {
+	if h.Answer.Cuts == [3]uint8{} {
+		return words.T("hens.order-only", h.Answer.Answer)
+	}
+	return words.T("hens.order-now", h.Answer.Answer, placing.Cuts(h.Answer.Cuts))
 }
 
 // hensDeparts lets the official say why the order is not the proposed one.
@@ -348,14 +356,14 @@ func hensSheet(s *app.State, h app.HensNow) m.Node {
 			m.If(filled, parts.Para(words.T("hens.proposed-by", officialName(h.Whose)), "strong")),
 			m.If(!filled, parts.Para(words.T("hens.sheet-who"), "fill-row")),
 			sheetTable(h, filled),
-			parts.Para(words.T("hens.sheet-legend"), "soft"),
+			m.If(!filled, parts.Para(words.T("hens.sheet-legend"), "soft")),
 			m.If(filled, m.Group(sheetRemarks(h), hensProposed(h))),
 			m.If(!filled, m.Group(
 				parts.Para(words.T("hens.sheet-order"), "fill-row"), parts.Para(words.T("hens.sheet-cuts"), "fill-row"),
 				parts.Para(words.T("hens.sheet-why"), "fill-row"), parts.Para("", "fill-row"), parts.Para("", "fill-row"))),
-			m.If(filled && h.Settled(), parts.Para(words.T("hens.order-now", h.Answer.Answer, placing.Cuts(h.Answer.Cuts)), "strong")),
+			m.If(filled && h.Settled(), parts.Para(orderNow(h), "strong")),
 			hensCaution(),
-			parts.Dock(title, parts.Button(words.T("slip.print"), "print", parts.Primary))))
+			parts.Dock(title, parts.Button(words.T("hens.print"), "print", parts.Primary))))
 }
 
 // sheetTable has a line for each sign and a column for each hen.
