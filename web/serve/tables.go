@@ -55,6 +55,7 @@ func forgetNames(program []byte) ([]byte, error) {
 		if !forgetTables(memory) {
 			return segments, nil
 		}
+		forgetTypes(memory[:bytes.Index(memory, functionTable)])
 		for i, s := range segments {
 			segments[i].data = memory[s.at : s.at+int64(len(s.data))]
 		}
