@@ -66,9 +66,12 @@ func CallBooks(drawing string) []string {
 	return nil
 }
 
+// usualBird is what a bird weighs where nothing else is known, ready to cook.
+const usualBird = 4 * amount.Pound
+
 // firstCall is the bird of a phone that made no call yet.
 func firstCall() CallBird {
-	return CallBird{Book: "carcass-youth", Kind: "chicken", Weight: 4 * amount.Pound}
+	return CallBird{Book: "carcass-youth", Kind: "chicken", Weight: usualBird}
 }
 
 // Bird is the call's bird under its book.
@@ -104,6 +107,8 @@ func (b *Bird) fit() {
 	case slices.ContainsFunc(groups, func(g WeightGroup) bool { return g.Holds(b.Setting.Weight) }):
 	case groups[0].Name != "":
 		b.Setting.Weight = egg.LargeEgg
+	case slices.ContainsFunc(groups, func(g WeightGroup) bool { return g.Holds(usualBird) }):
+		b.Setting.Weight = usualBird
 	default:
 		b.Setting.Weight = groups[0].Typical
 	}

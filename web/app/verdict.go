@@ -52,6 +52,9 @@ func because(b Bird, j Judged) string {
 	case b.Book.IsFaults():
 		return words.T("verdict.sound")
 	}
+	if gauged && len(j.Near) > 0 && j.Near[0].Amount.Dim != amount.DimCount {
+		return ReasonText(b, j.Near[0].Reason)
+	}
 	return words.T("verdict.within", GradeText(b.Book, j.Grade))
 }
 
@@ -82,14 +85,25 @@ func ReasonText(b Bird, r grading.Reason) string {
 // whatIs names what a reason is about: the one finding, or what the factor
 // sums up.
 func whatIs(b Bird, r grading.Reason) string {
-	if len(r.Findings) == 1 && r.Amount.Dim != amount.DimShare && r.Amount.Dim != amount.DimHaugh && r.Findings[0] < len(b.Findings) {
-		f := b.Findings[r.Findings[0]]
-		return words.T("verdict.at", SiteName(b.Book, f.Site), DefectName(b.Book, f.Defect))
+	if len(r.Findings) == 1 && r.Amount.Dim != amount.DimShare && r.Findings[0] < len(b.Findings) {
+		if f := b.Findings[r.Findings[0]]; f.Defect != gauged[Drawing(b.Book)].Defect {
+			return placed(b.Book, f)
+		}
 	}
 	if slices.ContainsFunc(b.Book.Parts, func(p rulebook.Part) bool { return p.ID == r.Part }) {
 		return words.T("verdict.at", r.PartName, r.FactorName)
 	}
 	return r.FactorName
+}
+
+// placed names a finding with its place, but for a place that its name begins
+// with.
+func placed(b *rulebook.Book, f grading.Finding) string {
+	site, name := SiteName(b, f.Site), DefectName(b, f.Defect)
+	if strings.HasPrefix(name, site) {
+		return name
+	}
+	return words.T("verdict.at", site, name)
 }
 
 // LimitText says the most that a limit allows, "A allows up to 1/4 in", or the
@@ -192,10 +206,7 @@ func DefectName(b *rulebook.Book, id string) string {
 // FindingText is a finding with its measures: "breast: skin gone, flesh
 // showing, 1/2 in".
 func FindingText(b *rulebook.Book, f grading.Finding) string {
-	text := words.T("verdict.at", SiteName(b, f.Site), DefectName(b, f.Defect))
-	if g, ok := gauged[Drawing(b)]; ok && g.Defect == f.Defect { // the place goes without saying
-		text = DefectName(b, f.Defect)
-	}
+	text := placed(b, f)
 	if m := MeasuresText(b, f); m != "" {
 		text = words.T("verdict.and", text, m)
 	}

@@ -18,12 +18,13 @@ func call(s *app.State) m.Node {
 	bird := c.Bird()
 	also := others(c)
 	b := bench{page: "call", bird: bird, judged: bird.Judge(), finder: s.Call.Finder, book: link("book", "", bird.Book.ID)}
+	under, beside := b.seen()
 	return m.El("div", m.ID("call"), m.Class("finder"), m.Attr("data-face", b.finder.Face()),
 		parts.TopBar(words.T("call.title"), birdText(bird), words.T("home.title"), toPage("home")),
 		parts.Panes(
-			m.Group(callLink(s), callThings(b), b.drawing(), b.found()),
+			m.Group(callLink(s), callThings(b), b.drawing(), under),
 			m.Group(
-				b.beside(),
+				beside,
 				b.step(),
 				b.why(true, otherBook(also), parts.Para(words.T("verdict.not-official"), "soft")),
 				m.El("div", m.ID("at-bird"), m.Class("stack", "at-bird"),

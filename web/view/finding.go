@@ -237,6 +237,15 @@ func missing(findings []grading.Finding) []string {
 	return out
 }
 
+// seen is what was found, and what is asked beside the drawing: that first where
+// the drawing has a gauge. On a wide screen it stands beside the drawing.
+func (b bench) seen() (under, beside m.Part) {
+	if _, gauged := b.bird.Gauge(); gauged {
+		return m.Group(), m.Group(b.beside(), b.found())
+	}
+	return b.found(), b.beside()
+}
+
 // found lists what was found, each line to be opened.
 func (b bench) found() m.Part {
 	if len(b.bird.Findings) == 0 {
@@ -342,13 +351,16 @@ func (b bench) what() m.Node {
 			near = append(near, parts.Why("near-"+other, heading, nil, b.offer(other)))
 		}
 	}
-	heading := words.T("finding.what", app.SiteName(b.bird.Book, site))
+	heading := words.T("finding.what", b.at(site))
 	if of := app.Drawing(b.bird.Book); of != rulebook.DrawBird && of != rulebook.DrawPart {
 		heading = words.T("finding.what-egg", app.Capital(app.SiteName(b.bird.Book, site)))
 	}
 	return face("what", heading,
 		b.offer(site), m.Group(near...))
 }
+
+// at names a site behind "the".
+func (b bench) at(site string) string { return strings.TrimPrefix(app.SiteName(b.bird.Book, site), "the ") }
 
 // offer lists the defects of a site by kind, those that do not count folded
 // away at the end.
@@ -366,16 +378,16 @@ func (b bench) offer(site string) m.Part {
 	}
 	return m.Group(
 		m.Each(groups, func(_ int, g string) m.Part {
-			return m.If(len(byGroup[g]) > 0, m.El("div", m.Class("offer"), parts.Choices(words.T("finding.group-"+g), true, byGroup[g]...)))
+			return m.If(len(byGroup[g]) > 0, m.El("div", m.Class("offered"), parts.Choices(words.T("finding.group-"+g), true, byGroup[g]...)))
 		}),
-		m.If(len(idle) > 0, parts.Why("idle-"+site, words.T("finding.group-idle"), nil, m.El("div", m.Class("offer"), parts.Choices("", true, idle...)))))
+		m.If(len(idle) > 0, parts.Why("idle-"+site, words.T("finding.group-idle"), nil, m.El("div", m.Class("offered"), parts.Choices("", true, idle...)))))
 }
 
 // much asks how much there is of a finding.
 func (b bench) much(i int) m.Node {
 	f := b.bird.Findings[i]
 	d, known := app.DefectOf(b.bird.Book, f.Defect)
-	items := []m.Part{parts.Para(words.T("finding.at", app.SiteName(b.bird.Book, f.Site)), "soft")}
+	items := []m.Part{parts.Para(words.T("finding.at", b.at(f.Site)), "soft")}
 	switch {
 	case slices.Contains(b.judged.Aside, i):
 		items = append(items, parts.Notice(parts.Info, words.T("finding.aside-why", b.bird.Book.Title)))
@@ -656,7 +668,7 @@ func (b bench) share(i int, lengths bool) m.Node {
 		own = b.typed(app.FieldLength, words.T("finding.length-type"), words.T("finding.length-hint"), text)
 	}
 	_, _, part := lengthOr(f.PartLength)
-	return measure("share", words.T("finding.share-"+key, app.SiteName(b.bird.Book, f.Site)),
+	return measure("share", words.T("finding.share-"+key, b.at(f.Site)),
 		cut,
 		m.El("p", m.Class("measured"), m.Text(words.T("finding.share-now", now)), b.shareLimit(i)),
 		m.El("div", m.Class("choices", "jumps", "five"), m.Attr("role", "group"), m.Attr("aria-label", words.T("finding.jumps")),
@@ -664,7 +676,7 @@ func (b bench) share(i int, lengths bool) m.Node {
 		b.typed(app.FieldShare, words.T("finding.share-type"), words.T("finding.share-hint"), shown),
 		parts.Why("two-lengths", words.T("finding.two-lengths"), nil,
 			own,
-			b.typed(app.FieldPart, words.T("finding.whole-"+key, app.SiteName(b.bird.Book, f.Site)), words.T("finding.length-hint"), part)))
+			b.typed(app.FieldPart, words.T("finding.whole-"+key, b.at(f.Site)), words.T("finding.length-hint"), part)))
 }
 
 func (b bench) shareLimit(i int) m.Part {

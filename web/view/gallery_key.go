@@ -56,6 +56,21 @@ func galleryKey() []Sample {
 	show("in question", keyQuestion(), begun("1", "1"))
 	photo := show("photo", keySample("WR"), begun("1", "4"), "key.photo")
 	photo.Send(app.Msg{Do: "file", Args: []string{"key-photo", "bird.jpg"}, Bytes: []byte("a picture")})
+	things := func(name string, class int, item string, actions ...string) {
+		r := keySample("WR", thingClasses()...)
+		show(name, r, begun(itoa(class), item), actions...)
+	}
+	things("shell", 11, "1", "key.site:middle", "key.defect:middle:stain-moderate", "key.set:length:15 mm", "key.leave", "key.item:2", "key.look:sound:2")
+	things("shell, what is it", 11, "3", "key.site:middle")
+	things("light", 12, "4", "key.set:depth:3/16 in", "key.look:outline:1")
+	things("opened", 13, "2", "key.set:length:3.4", "key.set:weight:46")
+	things("opened, differs", 13, "2", "key.set:length:3.4", "key.set:weight:46", "key.answer:A")
+	things("part", 14, "3", "key.kind:whole-wing", "key.site:part", "key.defect:part:tear", "key.set:length:3/8 in", "key.leave")
+	things("products", 15, "1")
+	things("products, faults", 15, "2", "key.kind:patty", "key.site:piece-1", "key.defect:piece-1:bare-spot", "key.set:length:5/8 in", "key.leave", "key.look:broken:1")
+	things("products, official differs", 15, "2", "key.site:piece-1", "key.defect:piece-1:bare-spot", "key.set:length:5/8 in", "key.leave", "key.fault:1", "key.fault:2")
+	things("products, how much", 15, "2", "key.site:piece-1", "key.defect:piece-1:bare-spot", "key.set:length:3/16 in")
+	things("cartons", 16, "1", "key.site:egg-4", "key.defect:egg-4:check", "key.leave")
 	show("no such item", keySample("WR"), begun("1", "99"))
 	return samples
 }
@@ -70,6 +85,26 @@ func keyPhone(initials string) *app.Runner {
 }
 
 var keyContest = record.ContestID{0x4b, 0x65, 0x79, 0x21, 0x10, 0x20, 0x30, 0x40}
+
+// thingClasses are classes of all that is no bird.
+func thingClasses() []app.Fact {
+	var out []app.Fact
+	for i, c := range []contest.Class{
+		{Name: "Eggs, exterior", Book: "egg-shell", Choices: map[string]string{"checks": "apart"}}, {Name: "Eggs, candled", Book: "egg-candled"}, {Name: "Eggs, opened", Book: "egg-opened"},
+		{Name: "Parts", Book: "parts-youth", Bird: "thigh", Weight: 4 * amount.Pound},
+		{Name: "Breaded products", Kind: contest.Checked, Book: "breaded", Bird: "tender"}, {Name: "Cartons", Kind: contest.Checked, Book: "carton"},
+	} {
+		if c.Items = 10; c.Kind == "" {
+			c.Kind = contest.Graded
+		}
+		value, err := c.Write()
+		if err != nil {
+			panic(err)
+		}
+		out = append(out, app.Fact{Who: "owner/AB", Subject: record.Subject{Kind: record.KindClass, A: uint32(11 + i)}, Value: value, When: 1_789_997_000})
+	}
+	return out
+}
 
 // keySample is a phone with a contest whose keys are not set yet.
 func keySample(initials string, more ...app.Fact) *app.Runner {

@@ -85,14 +85,15 @@ func keyHead(s *app.State, k app.KeyNow) m.Part {
 func keyGraded(s *app.State, k app.KeyNow) m.Node {
 	b := bench{page: "key", bird: k.Bird, judged: k.Judged, finder: s.KeyPage.Finder, closed: k.Closed,
 		title: words.T("key.of-items", k.ItemName(), len(k.Key.Items)), lead: keyLast(s, k), book: here(s, "class-book", itoa(k.Class.No))}
+	under, beside := b.seen()
 	return m.El("div", m.ID("key"), m.Class("finder"), m.Attr("data-face", b.finder.Face()),
 		keyHead(s, k),
 		parts.Panes(
 			m.Group(
 				m.El("div", m.ID("key-top"), m.Class("stack", "at-bird"), initials(s), keyState(s, k)),
-				b.drawing(), b.found()),
+				b.drawing(), under),
 			m.Group(
-				b.beside(),
+				beside,
 				keyFaults(k),
 				b.step(),
 				keyDiffers(s, k, b),
@@ -306,7 +307,7 @@ func keyChoice(k app.KeyNow) m.Part {
 	if k.Closed || k.Status == merge.InQuestion || k.ByBook() == "" {
 		opts = append(opts, parts.Disabled)
 	}
-	return parts.Button(k.AnswerText(k.ByBook()), "key.book", opts...)
+	return parts.Button(k.AnswerText(k.ByBook()), "key.book", append(opts, parts.ID("by-book"))...)
 }
 
 // keyAnswer is one answer to tap. The book's own carries its mark.

@@ -66,7 +66,7 @@ func (b bench) why(choose bool, more ...m.Part) m.Node {
 		heading, set = words.T("verdict.which"), words.T("verdict.there")
 	}
 	return face("why", heading,
-		m.If(meaning != "", parts.Para(words.T("verdict.means", b.gradeName(v.Grade), meaning), "soft")),
+		m.If(meaning != "" && !b.bird.Book.IsFaults(), parts.Para(words.T("verdict.means", b.gradeName(v.Grade), meaning), "soft")),
 		m.If(v.Certain != "", parts.Notice(parts.Caution, words.T("verdict.certain", app.GradeText(b.bird.Book, v.Certain)))),
 		m.If(b.bird.Book.IsFaults() && len(v.Set) == 0, parts.Para(app.Because(b.bird, v))),
 		b.reasons("set", set, v.Set),
