@@ -166,7 +166,11 @@ func (k *slipMaker) graded(c int, ct score.ClassTrail, id string, person contest
 		mark, key := or(class.MarkText(slot.Mark), "–"), slipKey(class, keys, i)
 		rows[i] = parts.TableRow{Mark: slot.Points < slot.Full, Cells: parts.Texts(itoa(i+1), mark, key, slot.Points.String())}
 		if slot.Points < slot.Full {
-			missed = append(missed, words.T("slip.missed", i+1, mark, key, k.wholes[c][i]))
+			text := words.T("slip.missed", i+1, mark, key, k.wholes[c][i])
+			if slot.Mark == score.Blank {
+				text = words.T("slip.missed-blank", i+1, key, k.wholes[c][i])
+			}
+			missed = append(missed, text)
 		}
 	}
 	return m.Group(

@@ -39,8 +39,7 @@ func ruling(s *app.State) m.Node {
 		parts.Where(whereText(s), to(s, "hand-over")),
 		parts.Panes(
 			m.Group(initials(s), rulingState(s, n), rulingItem(s, n), rulingFell(s, n)),
-			m.Group(rulingChoose(s, n), rulingPreview(s, n))),
-		rulingDock(s, n))
+			m.Group(rulingChoose(s, n), rulingPreview(s, n))))
 }
 
 // rulingItems lists what can be ruled on in a class, with how the cards fell.
@@ -277,6 +276,7 @@ func rulingPreview(s *app.State, n app.RulingNow) m.Part {
 		m.El("p", m.Attr("role", "status"), m.Class("strong"), m.Text(previewText(p, len(places), len(teamPlaces)))),
 		firstPlace(p),
 		parts.Stats(parts.Stat(itoa(p.Gain), words.T("ruling.gain")), parts.Stat(itoa(p.Lose), words.T("ruling.lose"))),
+		rulingMake(s, n),
 		moves("moves", places, person),
 		moves("team-moves", teamPlaces, team),
 		rest("others", len(others), moves("others", others, person)),
@@ -359,22 +359,18 @@ func moveRow(s *app.State, move contest.Move, id, name string) m.Node {
 		m.El("span", m.Class("item-value"), m.Text(total))))
 }
 
-// rulingDock makes the ruling.
-func rulingDock(s *app.State, n app.RulingNow) m.Part {
-	r, ok := s.Proposed()
-	if !ok || n.InQuestion() {
-		return m.Group()
-	}
+// rulingMake makes the ruling that is previewed.
+func rulingMake(s *app.State, n app.RulingNow) m.Part {
+	r, _ := s.Proposed()
 	label, sub := words.T("ruling.take-back"), ""
 	if !r.None() {
 		label, sub = words.T("ruling.make"), app.Capital(app.RulingText(n.Class, n.Item, r))
 	}
-	opts := []parts.Opt{parts.Primary, parts.Big}
+	opts := []parts.Opt{parts.Primary, parts.Big, parts.Wide}
 	if sub != "" {
 		opts = append(opts, parts.Sub(sub))
 	}
-	return parts.Dock(words.T("ruling.title"),
-		parts.Button(label, "ruling.make", opts...))
+	return parts.Button(label, "ruling.make", opts...)
 }
 
 // rulingsCard lists every ruling of the contest: who, when and why. It stands on
