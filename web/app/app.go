@@ -58,12 +58,19 @@ type State struct {
 // Phone is this device.
 type Phone struct {
 	ID       record.PhoneID `json:"-"`
-	Seed     string         `json:"seed"`     // of the signing key, hexadecimal; it never leaves the phone
-	Public   string         `json:"public"`   // the public key that belongs to it, hexadecimal
-	Initials string         `json:"initials"` // of the person who holds it
-	Scheme   string         `json:"scheme"`   // "bright", "dim" or "" for the system's own
-	Aloud    bool           `json:"aloud"`    // read entries back aloud
-	Kept     string         `json:"kept"`     // "yes" or "no": what the browser said when asked to keep the store
+	Seed     string         `json:"seed"`             // of the signing key, hexadecimal; it never leaves the phone
+	Public   string         `json:"public"`           // the public key that belongs to it, hexadecimal
+	Initials string         `json:"initials"`         // of the person who holds it
+	Scheme   string         `json:"scheme"`           // "bright", "dim" or "" for the system's own
+	Aloud    bool           `json:"aloud"`            // read entries back aloud
+	Kept     string         `json:"kept"`             // "yes" or "no": what the browser said when asked to keep the store
+	Former   []Key          `json:"former,omitempty"` // keys it had before it was found to have been set back or copied
+}
+
+// Key is a signing key of a phone, hexadecimal.
+type Key struct {
+	Seed   string `json:"seed"`
+	Public string `json:"public"`
 }
 
 // Page is where the person is: a name and what it is about.
@@ -214,7 +221,7 @@ func (s *State) identify() error {
 	}
 	public, err := hex.DecodeString(s.Phone.Public)
 	if err != nil || len(public) != ed25519.PublicKeySize {
-		private, err := s.signingKey()
+		private, err := signingKey(s.Phone.Seed)
 		if err != nil {
 			return err
 		}
@@ -226,9 +233,9 @@ func (s *State) identify() error {
 	return nil
 }
 
-// signingKey makes the key of this phone from its seed.
-func (s *State) signingKey() (ed25519.PrivateKey, error) {
-	seed, err := hex.DecodeString(s.Phone.Seed)
+// signingKey makes a key of this phone from its seed.
+func signingKey(text string) (ed25519.PrivateKey, error) {
+	seed, err := hex.DecodeString(text)
 	if err != nil || len(seed) != ed25519.SeedSize {
 		return nil, engine.New("app.phone", "", "the key of this phone is damaged", "take your contests in again from another phone's file")
 	}

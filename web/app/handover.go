@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"keelcard/engine"
+	"keelcard/engine/clock"
 	"keelcard/engine/codec"
 	"keelcard/engine/contest"
 	"keelcard/engine/demo"
@@ -17,18 +18,25 @@ import (
 
 // Handover is the handing over of records to other phones.
 type Handover struct {
-	Size int // bytes of the last bundle, as a file
+	To   string // the Receiver that is chosen, "" for the first
+	Size int    // letters of what goes to it
 }
 
 // TakeIn is what arrived and is looked at before it is taken in.
 type TakeIn struct {
-	Files  []string // names of what arrived
-	Faults []Notice // why some of them cannot be taken in
-	Waits  bool     // for the contest on this phone to be read
-	Ready  *Coming  // what taking it in would change
-	set    *record.Set
+	Faults []Notice         // why some of what arrived cannot be taken in
+	Unfit  []Notice         // what can be taken in only with what was before it
+	Waits  bool             // for the contest on this phone to be read
+	Ready  *Coming          // what taking it in would change
+	files  []file           // what arrived
 	folder *Open            // the contest as this phone has it
 	after  *contest.Contest // as it would be
+}
+
+// file is a bundle that arrived.
+type file struct {
+	name string
+	set  record.Set
 }
 
 // Coming is what taking a bundle in would change.
@@ -43,6 +51,8 @@ type Coming struct {
 	Confirmed []record.Subject
 	Questions []record.Subject // that would be in question and are not now
 	Settled   []record.Subject // in question now, and not any more
+	Forks     []merge.Fork     // phones that turn out to have been set back or copied
+	SetBack   bool             // this phone is one, or lost records that come back to it
 }
 
 // Hand is one writer and how much of theirs is new.
@@ -57,6 +67,8 @@ func (c Coming) Empty() bool { return len(c.From) == 0 }
 
 func handoverHandlers() handlers {
 	return handlers{
+		"enter.hand-over": func(s *State, m Msg) []Effect { return chooseReceiver(s, Msg{}) },
+		"hand-over.to":    chooseReceiver,
 		"hand-over.file":  func(s *State, m Msg) []Effect { return handOver(s, m, "file") },
 		"hand-over.save":  func(s *State, m Msg) []Effect { return handOver(s, m, "save") },
 		"hand-over.text":  func(s *State, m Msg) []Effect { return handOver(s, m, "text") },
@@ -102,38 +114,54 @@ func holdingSubject(p record.PhoneID) record.Subject {
 
 // Holding reads what a phone last said of itself.
 func (o *Open) Holding(p record.PhoneID) (Holding, bool) {
+	h, ok := o.heard(p)
+	return h.Holding, ok
+}
+
+// heard is what a phone said of itself, and the record in which it did.
+type heard struct {
+	Holding
+	record.Record
+}
+
+func (o *Open) heard(p record.PhoneID) (h heard, ok bool) {
 	cur := o.Contest.State().Current(holdingSubject(p))
-	var h Holding
-	if cur.Status == merge.Absent || tree.Read([]byte(cur.Values[len(cur.Values)-1]), &h) != nil {
-		return Holding{}, false
+	if cur.Status == merge.Absent {
+		return heard{}, false
 	}
-	return h, true
+	h.Record, _ = o.Contest.State().Record(cur.Refs[len(cur.Refs)-1])
+	return h, tree.Read([]byte(h.Value), &h.Holding) == nil
+}
+
+// phones lists the phones of some runs, each once.
+func phones(runs []merge.Run) (out []record.PhoneID) {
+	for i, run := range runs {
+		if i == 0 || runs[i-1].Phone != run.Phone {
+			out = append(out, run.Phone)
+		}
+	}
+	return out
 }
 
 // bundle signs this phone's log, with what the phone holds as its last record,
-// and writes everything it has as a bundle.
+// and writes what the chosen receiver lacks as a bundle.
 func (s *State) bundle(m Msg) ([]byte, []Op, error) {
 	o := s.Open
+	to := s.receiver()
 	holds := Holding{Who: s.Phone.Initials, Holds: map[string]uint32{}}
-	for _, l := range o.Set.Logs {
-		if l.Phone != s.Phone.ID {
-			holds.Holds[l.Phone.String()] = uint32(len(l.Records))
+	for _, run := range o.Contest.State().Runs() {
+		if run.ID != s.Phone.ID && len(run.Records) > 0 {
+			holds.Holds[run.ID.String()] = run.Last()
 		}
 	}
 	ops, err := s.append(m, s.lastRole(), written{Subject: holdingSubject(s.Phone.ID), Value: string(tree.Write(&holds))})
 	if err != nil {
 		return nil, nil, err
 	}
-	if own := o.Own(s.Phone.ID); own != nil && len(own.Sig) == 0 {
-		private, err := s.signingKey()
-		if err != nil {
-			return nil, nil, err
-		}
-		if err := record.Sign(o.Set.Contest, own, private); err != nil {
-			return nil, nil, err
-		}
+	if err := s.signLogs(); err != nil {
+		return nil, nil, err
 	}
-	data, err := codec.EncodeBundle(o.Set, codec.Options{})
+	data, err := codec.EncodeBundle(o.Set.Since(to.known), codec.Options{})
 	return data, ops, err
 }
 
@@ -214,19 +242,18 @@ func arrived(s *State, m Msg, name string, data []byte) []Effect {
 		return s.refuse(engine.New("take-in.empty", name, words.T("take-in.empty"), words.T("take-in.empty-fix")))
 	}
 	set, err := codec.DecodeBundle(data)
-	if err == nil && s.TakeIn.set != nil {
-		var joined record.Set
-		if joined, _, err = merge.Join(*s.TakeIn.set, set); err == nil {
-			set = joined
-		}
+	t := &s.TakeIn
+	if t.Ready == nil && !t.Waits {
+		t.files = slices.DeleteFunc(t.files, func(f file) bool { return f.set.Contest != set.Contest })
+	}
+	if err == nil && len(t.files) > 0 && set.Contest != t.files[0].set.Contest {
+		_, _, err = merge.Join(t.files[0].set, set) // which says why not
 	}
 	if err != nil {
-		fault := noticeOf(err)
-		fault.Text = name + ": " + fault.Text
-		s.TakeIn.Faults = append(s.TakeIn.Faults, fault)
+		t.Faults = append(t.Faults, blame(name, err))
 		return nil
 	}
-	s.TakeIn = TakeIn{Files: append(s.TakeIn.Files, name), Faults: s.TakeIn.Faults, set: &set}
+	*t = TakeIn{Faults: t.Faults, files: append(t.files, file{name, set})}
 	id := set.Contest.String()
 	switch {
 	case s.Open != nil && s.Open.Head.ID == id:
@@ -239,11 +266,18 @@ func arrived(s *State, m Msg, name string, data []byte) []Effect {
 	return nil
 }
 
+// blame says why a file cannot be taken in.
+func blame(name string, err error) Notice {
+	fault := noticeOf(err)
+	fault.Text = name + ": " + fault.Text
+	return fault
+}
+
 // takeInLoaded goes on with looking at a file once the contest it belongs to
 // is read.
 func (s *State) takeInLoaded(id string, entries []Entry) {
 	i := slices.IndexFunc(s.Contests, func(h Head) bool { return h.ID == id })
-	if i < 0 || !s.TakeIn.Waits || s.TakeIn.set == nil {
+	if i < 0 || !s.TakeIn.Waits || len(s.TakeIn.files) == 0 {
 		return
 	}
 	s.TakeIn.Waits = false
@@ -256,32 +290,64 @@ func (s *State) takeInLoaded(id string, entries []Entry) {
 	s.compare()
 }
 
+// here is the contest as this phone has it, empty when it is new.
+func (t *TakeIn) here() *Open {
+	if t.folder != nil {
+		return t.folder
+	}
+	id := t.files[0].set.Contest
+	open := &Open{Head: Head{ID: id.String()}, Set: record.Set{Contest: id}}
+	open.fold()
+	return open
+}
+
+// join brings what arrived together with what is here, in an order in which it
+// can be: a file with only the latest records waits for one with those before.
+// What fits nowhere is left out, and told as Unfit.
+func (t *TakeIn) join(here record.Set) (record.Set, merge.Report, error) {
+	joined, left := here, t.files
+	for progress := true; progress; {
+		progress, t.Unfit = false, nil
+		var wait []file
+		for _, f := range left {
+			next, _, err := merge.Join(joined, f.set)
+			if err != nil {
+				wait = append(wait, f)
+				t.Unfit = append(t.Unfit, blame(f.name, err))
+				continue
+			}
+			joined, progress = next, true
+		}
+		progress, left = progress && len(wait) > 0, wait
+	}
+	_, report, err := merge.Join(here, joined)
+	return joined, report, err
+}
+
 // compare finds what taking the bundle in would change.
 func (s *State) compare() {
 	t := &s.TakeIn
-	here := t.folder
-	if here == nil {
-		here = &Open{Set: record.Set{Contest: t.set.Contest}}
-		here.fold()
-	}
-	joined, report, err := merge.Join(here.Set, *t.set)
-	if err != nil {
-		s.TakeIn = TakeIn{Faults: append(t.Faults, noticeOf(err))}
+	here := t.here()
+	joined, report, err := t.join(here.Set)
+	if err != nil || len(t.Unfit) == len(t.files) {
+		t.Ready = nil
 		return
 	}
-	after := contest.Read(joined.Contest, merge.Fold(joined))
+	open := &Open{Set: joined}
+	open.fold()
+	after := open.Contest
 	t.after = after
 	before := here.Contest.State()
-	c := &Coming{Contest: after.Settings.Name, Known: t.folder != nil, Behind: len(report.Behind)}
+	c := &Coming{Contest: after.Settings.Name, Known: t.folder != nil, Behind: s.behind(open), SetBack: s.setBack(report, open), Forks: newForks(before, after.State())}
 	hands := map[record.PhoneID]int{}
 	seen := map[record.Subject]bool{}
 	for _, ref := range report.New {
 		r, _ := after.State().Record(ref)
-		if _, ok := hands[ref.Phone]; !ok {
-			hands[ref.Phone] = len(c.From)
-			c.From = append(c.From, Hand{Phone: ref.Phone})
+		if _, ok := hands[r.Phone]; !ok {
+			hands[r.Phone] = len(c.From)
+			c.From = append(c.From, Hand{Phone: r.Phone})
 		}
-		h := &c.From[hands[ref.Phone]]
+		h := &c.From[hands[r.Phone]]
 		h.Records++
 		h.Who = r.Who
 		switch r.Subject.Kind {
@@ -309,42 +375,87 @@ func (s *State) compare() {
 	t.Ready = c
 }
 
+// newForks lists the partings that were not known before.
+func newForks(before, after *merge.State) []merge.Fork {
+	known := before.Forks()
+	return slices.DeleteFunc(after.Forks(), func(f merge.Fork) bool {
+		return slices.ContainsFunc(known, func(k merge.Fork) bool {
+			return k.Phone == f.Phone && k.After == f.After && len(k.Sides) == len(f.Sides)
+		})
+	})
+}
+
+// behind counts the records that the phone lacks from which the latest of the
+// files came. It says with its last record what it holds.
+func (s *State) behind(after *Open) (n int) {
+	var from *record.Record
+	for _, f := range s.TakeIn.files {
+		for _, l := range f.set.Logs {
+			if len(l.Records) == 0 {
+				continue
+			}
+			r := &l.Records[len(l.Records)-1]
+			if r.Subject == holdingSubject(l.Phone) && (from == nil || clock.Compare(r.Stamp, from.Stamp) > 0) {
+				from = r
+			}
+		}
+	}
+	if from == nil {
+		return 0
+	}
+	var h Holding
+	if tree.Read([]byte(from.Value), &h) != nil {
+		return 0
+	}
+	for _, run := range after.Contest.State().Runs() {
+		if run.Phone != from.Phone {
+			n += len(run.Records) - h.has(run)
+		}
+	}
+	return n
+}
+
+// has counts the records of a run that a phone said it holds.
+func (h Holding) has(run merge.Run) int {
+	n := min(h.Holds[run.ID.String()], run.Last())
+	return int(max(n, run.After) - run.After)
+}
+
 // acceptBundle takes in what was looked at, all of it or nothing.
 func acceptBundle(s *State, m Msg) []Effect {
-	t := s.TakeIn
-	if t.Ready == nil || t.set == nil {
+	t := &s.TakeIn
+	if t.Ready == nil || len(t.files) == 0 {
 		return nil
 	}
 	if s.ReadOnly {
 		return s.refuse(engine.New("app.read-only", "", words.T("core.read-only"), words.T("core.read-only-fix")))
 	}
-	open := t.folder
-	if open == nil {
-		open = &Open{Head: Head{ID: t.set.Contest.String()}, Set: record.Set{Contest: t.set.Contest}}
-	}
-	joined, report, err := merge.Join(open.Set, *t.set)
+	here := t.here()
+	joined, report, err := t.join(here.Set)
 	if err != nil {
 		return s.refuse(err)
 	}
-	open = &Open{Head: open.Head, Set: joined}
+	open := &Open{Head: here.Head, Set: joined}
 	open.fold()
 	open.Head.Opened = m.Now
 	if open.Head.Name == "" {
 		open.Head.Name = words.T("core.no-name")
 	}
 	open.Head.Phones = phoneHeads(joined)
-	ops := []Op{headOp(open.Head)}
-	for _, ref := range report.New {
-		r, ok := open.Contest.State().Record(ref)
-		if !ok {
-			return s.refuse(engine.New("take-in.lost", ref.String(), "a record of the file could not be read back", "nothing was changed; ask for the file again"))
+	ops := append([]Op{headOp(open.Head)}, keep(open.Head.ID, here.Contest.State(), open.Contest.State())...)
+	text := words.N("take-in.done", len(report.New))
+	if s.setBack(report, open) {
+		renewed, err := s.renew(m)
+		if err != nil {
+			return s.refuse(err)
 		}
-		ops = append(ops, Op{BucketRecord, RecordKey(open.Head.ID, ref), r.Encode(nil)})
+		ops = append(ops, renewed...)
+		text += " " + words.T("take-in.renewed")
 	}
 	s.show(open)
 	s.TakeIn = TakeIn{}
 	effects := append([]Effect{s.save(ops...)}, s.goTo(m, Page{Name: "contest", Contest: open.Head.ID})...)
-	s.Notice = Notice{Tone: "info", Text: words.N("take-in.done", len(report.New))}
+	s.Notice = Notice{Tone: "info", Text: text}
 	return effects
 }
 
@@ -359,18 +470,9 @@ func openDemo(s *State, m Msg) []Effect {
 	if err != nil {
 		return s.refuse(err)
 	}
-	s.TakeIn = TakeIn{set: &set}
+	s.TakeIn = TakeIn{files: []file{{name: set.Contest.String(), set: set}}}
 	s.compare()
 	return acceptBundle(s, m)
-}
-
-// phoneHeads keeps the key and signature of every log.
-func phoneHeads(set record.Set) []PhoneHead {
-	out := make([]PhoneHead, len(set.Logs))
-	for i, l := range set.Logs {
-		out[i] = PhoneHead{Phone: l.Phone, Public: l.Public, Count: uint32(len(l.Records)), Sig: l.Sig}
-	}
-	return out
 }
 
 // PhoneRow is one phone of the open contest as the page of phones shows it.
@@ -378,34 +480,59 @@ type PhoneRow struct {
 	Phone   record.PhoneID
 	Who     string
 	Own     bool
+	Former  bool // this phone, before it went on under a new key
 	Records int
-	HasOurs int   // of this phone's records, how many it said it holds
-	Last    int64 // stamp of its last record
+	HasOurs int          // of this phone's records, how many it said it holds
+	Last    int64        // stamp of its last record
+	Forks   []merge.Fork // where it was set back or copied
 }
 
 // PhoneRows lists the phones that wrote in the open contest, this one first.
 func (s *State) PhoneRows() []PhoneRow {
 	var out []PhoneRow
-	for _, l := range s.Open.Set.Logs {
-		row := PhoneRow{Phone: l.Phone, Own: l.Phone == s.Phone.ID, Records: len(l.Records)}
-		if n := len(l.Records); n > 0 {
-			row.Who, row.Last = l.Records[n-1].Who, l.Records[n-1].Stamp.Wall
+	state := s.Open.Contest.State()
+	forks := state.Forks()
+	for _, run := range state.Runs() {
+		if len(out) == 0 || out[len(out)-1].Phone != run.Phone {
+			row := PhoneRow{Phone: run.Phone, Own: run.Phone == s.Phone.ID, HasOurs: s.hasOurs(run.Phone)}
+			row.Former = !row.Own && s.mine(run.Phone)
+			for _, f := range forks {
+				if f.Phone == run.Phone {
+					row.Forks = append(row.Forks, f)
+				}
+			}
+			out = append(out, row)
 		}
-		if h, ok := s.Open.Holding(l.Phone); ok {
-			row.HasOurs = int(h.Holds[s.Phone.ID.String()])
+		row := &out[len(out)-1]
+		row.Records += len(run.Records)
+		if n := len(run.Records); n > 0 && run.Records[n-1].Stamp.Wall >= row.Last {
+			row.Who, row.Last = run.Records[n-1].Who, run.Records[n-1].Stamp.Wall
 		}
-		out = append(out, row)
 	}
 	sorting.Stable(out, func(a, b PhoneRow) int {
 		switch {
-		case a.Own:
+		case a.Own != b.Own && a.Own, a.Former && !b.Own && !b.Former:
 			return -1
-		case b.Own:
+		case a.Own != b.Own, b.Former && !a.Former:
 			return 1
 		}
 		return comparePhones(a.Phone, b.Phone)
 	})
 	return out
+}
+
+// hasOurs counts the records of this phone that another one said it holds.
+func (s *State) hasOurs(phone record.PhoneID) (n int) {
+	h, ok := s.Open.Holding(phone)
+	if !ok || s.mine(phone) {
+		return 0
+	}
+	for _, run := range s.Open.Contest.State().Runs() {
+		if s.mine(run.Phone) {
+			n += h.has(run)
+		}
+	}
+	return n
 }
 
 // Where says in numbers where the records of the open contest are.
@@ -423,17 +550,28 @@ func (s *State) Where() Where {
 	if s.Open == nil {
 		return w
 	}
-	most := 0
-	for _, p := range s.PhoneRows() {
-		switch {
-		case p.Own:
-			w.Own = p.Records
-		case p.HasOurs > 0:
-			w.Phones++
-			most = max(most, p.HasOurs)
+	most := map[record.PhoneID]int{} // of each run of this phone, held by one other
+	runs := s.Open.Contest.State().Runs()
+	for _, p := range phones(runs) {
+		h, ok := s.Open.Holding(p)
+		if !ok || s.mine(p) {
+			continue
+		}
+		ours := 0
+		for _, run := range runs {
+			if s.mine(run.Phone) {
+				most[run.ID] = max(most[run.ID], h.has(run))
+				ours += h.has(run)
+			}
+		}
+		w.Phones += min(1, ours)
+	}
+	for _, run := range runs {
+		if s.mine(run.Phone) {
+			w.Own += len(run.Records)
+			w.Alone += len(run.Records) - most[run.ID]
 		}
 	}
-	w.Alone = max(0, w.Own-most)
 	for _, g := range s.Open.Head.Given {
 		w.Given = max(w.Given, g.When)
 	}
@@ -442,10 +580,10 @@ func (s *State) Where() Where {
 
 // TakeInContest is the id of the contest that is looked at, "" for none.
 func (s *State) TakeInContest() string {
-	if s.TakeIn.set == nil {
+	if len(s.TakeIn.files) == 0 {
 		return ""
 	}
-	return s.TakeIn.set.Contest.String()
+	return s.TakeIn.files[0].set.Contest.String()
 }
 
 // TakeInName says what a record of the bundle that is looked at is about.

@@ -1,7 +1,6 @@
 package app
 
 import (
-	"crypto/ed25519"
 	"encoding/hex"
 	"fmt"
 	"slices"
@@ -31,8 +30,9 @@ type Head struct {
 type PhoneHead struct {
 	Phone  record.PhoneID `json:"phone"`
 	Public []byte         `json:"public"`
-	Count  uint32         `json:"count"`         // records signed by Sig
-	Sig    []byte         `json:"sig,omitempty"` // of others' logs, as they handed them over
+	Count  uint32         `json:"count"`          // records signed by Sig
+	Sig    []byte         `json:"sig,omitempty"`  // of others' logs, as they handed them over
+	Path   []string       `json:"path,omitempty"` // where its logs part, the segments of this one, hexadecimal
 }
 
 // Given is one handing over by this phone.
@@ -128,46 +128,6 @@ func (s *State) setHead(h Head) {
 
 func headOp(h Head) Op {
 	return Op{BucketContest, h.ID, tree.Write(&h)}
-}
-
-// readContest rebuilds a contest from its stored records.
-func readContest(h Head, entries []Entry) (*Open, error) {
-	id, err := record.ParseContestID(h.ID)
-	if err != nil {
-		return nil, err
-	}
-	set := record.Set{Contest: id}
-	for _, p := range h.Phones {
-		if record.PhoneOf(p.Public) != p.Phone || len(p.Public) != ed25519.PublicKeySize {
-			return nil, engine.New("app.stored", "phone "+p.Phone.String(), "what is stored about it is damaged", "take the contest in again from another phone's file")
-		}
-		set.Logs = append(set.Logs, record.NewLog(id, p.Public))
-	}
-	sorting.Stable(set.Logs, func(a, b record.Log) int { return comparePhones(a.Phone, b.Phone) })
-	open := &Open{Head: h, Set: set}
-	for _, e := range entries {
-		r, rest, err := record.Decode(e.Value)
-		if err != nil {
-			return nil, err
-		}
-		log := open.Own(r.Phone)
-		if len(rest) > 0 || log == nil {
-			return nil, engine.New("app.stored", "record "+e.Key, "it is stored in a form that does not belong here", "take the contest in again from another phone's file")
-		}
-		if err := log.Append(r); err != nil {
-			return nil, err
-		}
-	}
-	for i := range open.Set.Logs {
-		log := &open.Set.Logs[i]
-		for _, p := range h.Phones {
-			if p.Phone == log.Phone && int(p.Count) == len(log.Records) {
-				log.Sig = p.Sig
-			}
-		}
-	}
-	open.fold()
-	return open, nil
 }
 
 // fold reads the whole set anew.
@@ -353,7 +313,7 @@ func (s *State) UndoTarget() (record.Record, string, bool) {
 	taken := map[uint32]bool{}
 	for i := len(log.Records) - 1; i >= 0; i-- {
 		r := log.Records[i]
-		if taken[r.Seq] {
+		if taken[r.Seq] || r.Subject.Kind == record.KindPhone { // what it said of itself at a handing over stays
 			continue
 		}
 		if prev := u.by(r); prev > 0 {
@@ -425,8 +385,10 @@ func (u undone) standing(r record.Record) (record.Record, bool) {
 // replaced several.
 func (s *State) valueBefore(r record.Record) (string, bool) {
 	value := ""
+	state := s.Open.Contest.State()
 	for i, ref := range r.Replaces {
-		old, ok := s.Open.Contest.State().Record(ref)
+		ref, _ = state.Named(r.Ref(), ref)
+		old, ok := state.Record(ref)
 		if !ok || i > 0 && old.Value != value {
 			return "", false
 		}

@@ -433,6 +433,7 @@ func (t *teller) seen(v contest.Seen) {
 // Past is one record in a history.
 type Past struct {
 	record.Record
+	At       record.Ref // its name
 	Stands   bool
 	Replaced []record.Record // what it replaced, as far as it is here
 }
@@ -447,9 +448,10 @@ func (s *State) History(sub record.Subject) []Past {
 		if !ok {
 			continue
 		}
-		p := Past{Record: r, Stands: slices.Contains(cur.Refs, ref)}
+		p := Past{Record: r, At: ref, Stands: slices.Contains(cur.Refs, ref)}
 		for _, old := range r.Replaces {
-			if was, ok := state.Record(old); ok {
+			if at, ok := state.Named(ref, old); ok {
+				was, _ := state.Record(at)
 				p.Replaced = append(p.Replaced, was)
 			}
 		}
@@ -461,11 +463,13 @@ func (s *State) History(sub record.Subject) []Past {
 
 // Latest lists the newest records of the open contest, at most n, the newest
 // first.
-func (s *State) Latest(n int) []record.Record {
-	var out []record.Record
-	for _, l := range s.Open.Set.Logs {
-		out = append(out, l.Records[max(0, len(l.Records)-n):]...)
+func (s *State) Latest(n int) []Past {
+	var out []Past
+	for _, run := range s.Open.Contest.State().Runs() {
+		for i := max(0, len(run.Records)-n); i < len(run.Records); i++ {
+			out = append(out, Past{Record: run.Records[i], At: record.Ref{Phone: run.ID, Seq: run.After + uint32(i) + 1}})
+		}
 	}
-	sorting.Stable(out, func(a, b record.Record) int { return clock.Compare(b.Stamp, a.Stamp) })
+	sorting.Stable(out, func(a, b Past) int { return clock.Compare(b.Stamp, a.Stamp) })
 	return out[:min(n, len(out))]
 }

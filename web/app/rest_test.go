@@ -79,9 +79,9 @@ func TestARarePageWaitsForTheSecondPart(t *testing.T) {
 	if !asks(Update(s, Msg{Do: "rest-again"})) || s.Rest.Failed {
 		t.Error("it is not asked for again")
 	}
-	s.TakeIn.Files = []string{"of another time"}
+	s.TakeIn.Faults = []Notice{{Text: "of another time"}}
 	Update(s, Msg{Do: "rest-loaded"})
-	if s.Awaited() || len(s.TakeIn.Files) > 0 {
+	if s.Awaited() || len(s.TakeIn.Faults) > 0 {
 		t.Errorf("when it came the page was not entered: %+v", s.TakeIn)
 	}
 }

@@ -17,6 +17,13 @@ func (p *Phone) Fields(f *tree.Fields) {
 	f.Text("scheme", &p.Scheme, tree.Always)
 	f.Bool("aloud", &p.Aloud, tree.Always)
 	f.Text("kept", &p.Kept, tree.Always)
+	tree.List(f, "former", &p.Former, tree.IfSet)
+}
+
+// Fields names the fields as they are stored.
+func (k *Key) Fields(f *tree.Fields) {
+	f.Text("seed", &k.Seed, tree.Always)
+	f.Text("public", &k.Public, tree.Always)
 }
 
 // Fields names the fields as they are stored.
@@ -34,6 +41,7 @@ func (p *PhoneHead) Fields(f *tree.Fields) {
 	f.Bytes("public", &p.Public, tree.Always)
 	tree.Whole(f, "count", &p.Count, tree.Always)
 	f.Bytes("sig", &p.Sig, tree.IfSet)
+	f.Texts("path", &p.Path, tree.IfSet)
 }
 
 // Fields names the fields as they are stored.

@@ -1,6 +1,10 @@
 package view
 
 import (
+	"slices"
+	"strings"
+
+	"keelcard/engine/merge"
 	"keelcard/engine/record"
 	"keelcard/web/app"
 	m "keelcard/web/markup"
@@ -19,6 +23,7 @@ func handOver(s *app.State) m.Node {
 				initials(s),
 				parts.Card("give", words.T("hand-over.give"),
 					parts.Para(words.T("hand-over.give-text")),
+					receivers(s),
 					parts.Button(words.T("hand-over.share"), "hand-over.file", parts.Primary, parts.Big),
 					parts.Line(
 						parts.Button(words.T("hand-over.save"), "hand-over.save"),
@@ -38,6 +43,29 @@ func handOver(s *app.State) m.Node {
 				phonesCard(s))))
 }
 
+// receivers is the choice of who gets how much; it is left out where nobody was
+// heard of.
+func receivers(s *app.State) m.Part {
+	all := s.Receivers()
+	if len(all) == 1 {
+		return m.Group()
+	}
+	choices := make([]parts.Choice, len(all))
+	for i, r := range all {
+		label := words.T("hand-over.everything")
+		switch {
+		case r.ID == "all":
+			label = words.T("hand-over.since-all", ago(s.Now-r.Since))
+		case r.Since > 0:
+			label = words.T("hand-over.since", who(r.Who), ago(s.Now-r.Since))
+		}
+		choices[i] = parts.Choice{Label: label, Sub: words.N("hand-over.records", r.Records), Do: app.Action("hand-over.to", r.ID), On: r.ID == or(s.Handover.To, all[0].ID)}
+	}
+	return m.Group(
+		parts.Choices(words.T("hand-over.to"), true, choices...),
+		parts.Para(words.T("hand-over.to-hint"), "soft"))
+}
+
 func phonesCard(s *app.State) m.Node {
 	rows := s.PhoneRows()
 	if len(rows) == 0 {
@@ -49,18 +77,35 @@ func phonesCard(s *app.State) m.Node {
 		switch {
 		case r.Own:
 			title, sub = words.T("hand-over.this-phone", who(r.Who)), words.T("hand-over.last-entry", ago(s.Now-r.Last))
+		case r.Former:
+			title, sub = words.T("hand-over.former", who(r.Who)), words.T("hand-over.last-entry", ago(s.Now-r.Last))
 		case r.HasOurs > 0:
 			sub = words.T("hand-over.holds", r.HasOurs, ago(s.Now-r.Last))
+		}
+		for _, f := range r.Forks {
+			sub += ". " + forkText(f)
 		}
 		list[i] = parts.Row{Title: title, Sub: sub, Value: words.N("hand-over.records", r.Records)}
 	}
 	return parts.Card("phones", words.T("hand-over.phones"), parts.List(words.T("hand-over.phones"), list...))
 }
 
+// forkText says where a phone was set back, and what its sides hold.
+func forkText(f merge.Fork) string {
+	sides := make([]string, len(f.Sides))
+	for i, side := range f.Sides {
+		sides[i] = words.N("hand-over.records", side.Records)
+	}
+	if f.After == 0 {
+		return words.T("hand-over.fork-first", strings.Join(sides, ", "))
+	}
+	return words.T("hand-over.fork", f.After, strings.Join(sides, ", "))
+}
+
 // takeIn is the page on which a file or text is looked at before it is taken in.
 func takeIn(s *app.State) m.Node {
 	t := s.TakeIn
-	faults := m.Each(t.Faults, func(_ int, n app.Notice) m.Part {
+	faults := m.Each(append(slices.Clip(t.Faults), t.Unfit...), func(_ int, n app.Notice) m.Part {
 		return parts.Notice(parts.Bad, n.Text, parts.Para(n.Fix), parts.Para(words.T("take-in.unchanged")))
 	})
 	body := parts.Stack(
@@ -107,6 +152,10 @@ func coming(s *app.State, t app.TakeIn) m.Node {
 			parts.Stat(itoa(c.Keys), words.T("take-in.keys")),
 			parts.Stat(itoa(c.Others), words.T("take-in.others"))),
 		parts.List(words.T("take-in.from"), from...),
+		m.If(c.SetBack, parts.Notice(parts.Caution, words.T("take-in.set-back"), parts.Para(words.T("take-in.set-back-fix")))),
+		m.Each(c.Forks, func(_ int, f merge.Fork) m.Part {
+			return parts.Notice(parts.Caution, words.T("take-in.fork", f.Phone.String()), parts.Para(forkText(f)))
+		}),
 		subjects(s, "confirmed", c.Confirmed),
 		subjects(s, "settled", c.Settled),
 		subjects(s, "questions", c.Questions),

@@ -42,7 +42,7 @@ func history(s *app.State) m.Node {
 
 // pastRecord is one record of a history.
 func pastRecord(s *app.State, sub record.Subject, p app.Past) m.Node {
-	id := strings.ReplaceAll(p.Ref().String(), "/", "-")
+	id := strings.ReplaceAll(p.At.String(), "/", "-")
 	state := words.T("history.replaced")
 	if p.Stands {
 		state = words.T("history.stands")
@@ -59,7 +59,7 @@ func pastRecord(s *app.State, sub record.Subject, p app.Past) m.Node {
 		m.El("p", m.El("span", m.Class("strong"), m.Text(who(p.Record.Who))), m.Text(" · "+state)),
 		parts.Para(whenAndWhere(s, p.Record), "soft"),
 		m.If(len(was) > 0, parts.Para(words.T("history.replaces", strings.Join(was, "; ")), "soft")),
-		m.If(!p.Stands && p.Value != "", parts.Button(words.T("history.restore"), app.Action("history.restore", p.Phone.String(), itoa(p.Seq)),
+		m.If(!p.Stands && p.Value != "", parts.Button(words.T("history.restore"), app.Action("history.restore", p.At.Phone.String(), itoa(p.At.Seq)),
 			parts.NoPrint, parts.Says(words.T("history.restore-says", s.TellShort(sub, p.Value))))))
 }
 
@@ -68,8 +68,8 @@ func latest(s *app.State) m.Node {
 	records := s.Latest(mostLatest)
 	rows := make([]parts.Row, len(records))
 	for i, r := range records {
-		rows[i] = parts.Row{Title: s.SubjectName(r.Subject) + ": " + s.TellShort(r.Subject, r.Value), Sub: who(r.Who) + " · " + whenAndWhere(s, r),
-			Do: to(s, "history", app.SubjectArgs(r.Subject)...), ID: "latest-" + strings.ReplaceAll(r.Ref().String(), "/", "-")}
+		rows[i] = parts.Row{Title: s.SubjectName(r.Subject) + ": " + s.TellShort(r.Subject, r.Value), Sub: who(r.Record.Who) + " · " + whenAndWhere(s, r.Record),
+			Do: to(s, "history", app.SubjectArgs(r.Subject)...), ID: "latest-" + strings.ReplaceAll(r.At.String(), "/", "-")}
 	}
 	body := m.Part(parts.Empty(words.T("history.nothing"), parts.Button(words.T("questions.to-keying"), to(s, "keying"), parts.Primary)))
 	if len(rows) > 0 {
