@@ -22,7 +22,7 @@ func slipKind(s *app.State, class contest.Class, key contest.Key, ct score.Class
 		marks[i] = slot.Mark
 	}
 	texts := app.StepTexts(class, marks)
-	columns := []parts.Column{{Text: words.T("slip.item"), Num: true}, {Text: words.T("slip.mark")}, {Text: words.T("slip.key")}, {Text: words.T("slip.points"), Num: true}}
+	columns := []parts.Column{{Text: words.T("slip.item"), Num: true}, {Text: words.T("slip.mark")}, {Text: words.T("slip.points"), Num: true}}
 	rows := make([]parts.TableRow, len(texts))
 	var missed []string
 	told := false
@@ -41,7 +41,11 @@ func slipKind(s *app.State, class contest.Class, key contest.Key, ct score.Class
 			earned = 0
 		}
 		right := slipKey(class, key, i)
-		rows[i] = parts.TableRow{Mark: earned < full, Cells: parts.Texts(itoa(i+1), text, right, earned.String())}
+		cells := parts.Texts(itoa(i+1), text, earned.String())
+		if earned < full || key.Out(i) || text != right {
+			cells[1] = m.Group(parts.Para(text), parts.Para(words.T("slip.key-is", right), "soft"))
+		}
+		rows[i] = parts.TableRow{Mark: earned < full, Cells: cells}
 		if earned < full {
 			missed = append(missed, slipMissed(s, class, slots, i, text, right))
 			told = told || class.Kind == contest.Identified && howToTell(right) != ""
