@@ -106,7 +106,7 @@ func partsOf(whole []byte, l list, texts [][]byte) (parts, error) {
 // strays tells what of the listed files stayed, the largest last.
 func strays(m *module, c choice, functions []function) (p parts) {
 	for _, s := range c.strays {
-		p.strays = append(p.strays, fmt.Sprintf("%6d  %s is called by %s", len(m.bodies[s.to]), functions[s.to].name, functions[s.from].name))
+		p.strays = append(p.strays, fmt.Sprintf("%6d  %s is called or held by %s", len(m.bodies[s.to]), functions[s.to].name, functions[s.from].name))
 		p.strayed += len(m.bodies[s.to])
 	}
 	slices.Sort(p.strays)

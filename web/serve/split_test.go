@@ -25,6 +25,9 @@ func probeParts(t *testing.T) []byte {
 
 const movedFile = "keelcard/web/serve/testdata/parts/moved.go"
 
+// probeGates hold the moved functions, in a map and one more.
+var probeGates = []string{"main.init", "main.map.init.*", "main.main"}
+
 // node runs a program and its second part, which may be nil, and gives what it
 // printed and what it said when it failed.
 func node(t *testing.T, first, second []byte, args ...string) (out, trouble string, err error) {
@@ -61,7 +64,7 @@ func node(t *testing.T, first, second []byte, args ...string) (out, trouble stri
 // moved functions, garbage collected under them, stacks that grow.
 func TestPartsDoWhatTheWholeDoes(t *testing.T) {
 	whole := probeParts(t)
-	parts, err := partsOf(whole, list{move: []string{movedFile}}, nil)
+	parts, err := partsOf(whole, list{move: []string{movedFile}, gate: probeGates}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -151,11 +154,11 @@ func taken(t *testing.T, whole []byte) (*module, []byte) {
 // functions over others.
 func TestPartsOfOtherBuildsDoNotLink(t *testing.T) {
 	whole := probeParts(t)
-	one, err := partsOf(whole, list{move: []string{movedFile}}, nil)
+	one, err := partsOf(whole, list{move: []string{movedFile}, gate: probeGates}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	other, err := partsOf(whole, list{move: []string{movedFile}, keep: []string{"main.closures"}}, nil)
+	other, err := partsOf(whole, list{move: []string{movedFile}, gate: probeGates, keep: []string{"main.closures"}}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -169,7 +172,7 @@ func TestPartsOfOtherBuildsDoNotLink(t *testing.T) {
 func TestTheFirstPartKeepsWhatItCalls(t *testing.T) {
 	whole := probeParts(t)
 	const mainFile = "keelcard/web/serve/testdata/parts/main.go"
-	p, err := partsOf(whole, list{move: []string{mainFile}, keep: []string{"main.main"}}, nil)
+	p, err := partsOf(whole, list{move: []string{mainFile}, gate: probeGates}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -177,11 +180,15 @@ func TestTheFirstPartKeepsWhatItCalls(t *testing.T) {
 		t.Fatal("nothing is called")
 	}
 	told := p.check(p.strayed - 1)
-	if told == nil || !strings.Contains(told.Error(), "main.twice is called by main.closures") {
+	if told == nil || !strings.Contains(told.Error(), "main.twice is called or held by main.closures") {
 		t.Errorf("too much that stays is told as %v", told)
 	}
 	if err := p.check(p.strayed); err != nil {
 		t.Error(err)
+	}
+	open, err := partsOf(whole, list{move: []string{movedFile}}, nil)
+	if err != nil || !slices.ContainsFunc(open.strays, func(s string) bool { return strings.Contains(s, "main.closures is called or held by main.") }) {
+		t.Errorf("what the first part holds without a gate does not stay: %v %v", err, open.strays)
 	}
 	want, _, err := node(t, whole, nil)
 	if err != nil {
@@ -195,7 +202,7 @@ func TestTheFirstPartKeepsWhatItCalls(t *testing.T) {
 func TestEmbeddedTextMoves(t *testing.T) {
 	whole := probeParts(t)
 	text := []byte("keel wing back breast tail")
-	p, err := partsOf(whole, list{move: []string{movedFile}, text: []string{"it"}}, [][]byte{text})
+	p, err := partsOf(whole, list{move: []string{movedFile}, gate: probeGates, text: []string{"it"}}, [][]byte{text})
 	if err != nil {
 		t.Fatal(err)
 	}
