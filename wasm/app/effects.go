@@ -5,6 +5,9 @@ package main
 import (
 	"errors"
 	"fmt"
+	"strconv"
+	"syscall/js"
+	"time"
 
 	"keelcard/engine"
 	"keelcard/wasm/files"
@@ -46,6 +49,12 @@ func (r *runner) carryOut(e app.Effect) {
 		go func() { r.offered(e.Tag)(files.ShareText(e)) }()
 	case app.LoadRest:
 		page().loadRest()
+	case app.Tick:
+		time.AfterFunc(pace(e), func() { r.mailbox.put(app.Msg{Do: "tick", Args: []string{e.Tag, strconv.Itoa(e.Run)}}) })
+	case app.Scan:
+		page().codes("scan", r.onCode())
+	case app.Awake:
+		page().codes("awake", js.Undefined())
 	case app.UpdateShell:
 		page().takeUpdate()
 	case app.Persist:
@@ -53,6 +62,25 @@ func (r *runner) carryOut(e app.Effect) {
 	default:
 		panic(fmt.Sprintf("no way to carry out %T", e))
 	}
+}
+
+// pace is how long a tick waits.
+func pace(e app.Tick) time.Duration {
+	if js.Global().Call("matchMedia", "(prefers-reduced-motion: reduce)").Get("matches").Bool() {
+		return time.Duration(e.Calm) * time.Millisecond
+	}
+	return time.Duration(e.After) * time.Millisecond
+}
+
+// onCode makes a message of what a scan tells. It is made once.
+func (r *runner) onCode() js.Value {
+	if r.scanned.IsUndefined() {
+		r.scanned = js.FuncOf(func(_ js.Value, args []js.Value) any {
+			r.mailbox.put(app.Msg{Do: "scan." + args[0].String(), Text: args[1].String()})
+			return nil
+		})
+	}
+	return r.scanned.Value
 }
 
 // onScreen does what needs the page that was just drawn.

@@ -40,6 +40,9 @@ func (p shellPage) onRest(tell func(came bool)) {
 	}))
 }
 
+// codes asks for something that the script for picture codes does.
+func (p shellPage) codes(what string, tell js.Value) { p.Call("codes", what, tell) }
+
 // saves tells the page how many saves are done and how many are under way.
 func (p shellPage) saves(done, pending int) {
 	p.Set("saved", done)

@@ -29,6 +29,7 @@ type runner struct {
 
 	frame      chan struct{} // the browser is about to paint
 	onFrame    js.Func
+	scanned    js.Func // hears of picture codes, once one was looked for
 	frameAsked bool
 	pressed    time.Time    // since when a finger is down, zero when none is
 	afterDraw  []app.Effect // what needs the new page on the screen

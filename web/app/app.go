@@ -45,6 +45,8 @@ type State struct {
 	Results  Results
 	Ruling   Ruling
 	Handover Handover
+	ShowCode ShowCode
+	Scanning Scanning
 	Shelf    Shelf
 	Hens     HensPage
 	Lots     Lots
@@ -155,7 +157,7 @@ var (
 var pages = map[string]bool{
 	"home": false, "call": false, "take-in": false, "phone": false, "about": false, "new": false, "results-link": false, "books": false, "lots": false, "book": false,
 	"contest": true, "settings": true, "class": true, "people": true, "person": true, "key": true, "keying": true,
-	"questions": true, "history": true, "results": true, "slip": true, "slips": true, "share": true, "hand-over": true, "class-book": true, "hens": true, "ruling": true,
+	"questions": true, "history": true, "results": true, "slip": true, "slips": true, "share": true, "hand-over": true, "show-code": true, "scan": false, "class-book": true, "hens": true, "ruling": true,
 }
 
 func pageKnown(p Page) bool {
@@ -262,7 +264,7 @@ func joinHandlers() handlers {
 	out := handlers{}
 	for _, page := range []handlers{
 		coreHandlers(), callHandlers(), setupHandlers(), peopleHandlers(), keyHandlers(),
-		keyingHandlers(), questionHandlers(), resultHandlers(), rulingHandlers(), handoverHandlers(), bookHandlers(), restHandlers(), classBookHandlers(), hensHandlers(), lotHandlers(),
+		keyingHandlers(), questionHandlers(), resultHandlers(), rulingHandlers(), handoverHandlers(), showCodeHandlers(), scanHandlers(), bookHandlers(), restHandlers(), classBookHandlers(), hensHandlers(), lotHandlers(),
 	} {
 		for name, h := range page {
 			if _, twice := out[name]; twice {

@@ -21,6 +21,7 @@ func coreHandlers() handlers {
 		"persisted":      persisted,
 		"offered":        offered,
 		"file":           fileArrived,
+		"tick":           func(s *State, m Msg) []Effect { return s.run("tick."+m.Arg(0), m) },
 		"reader":         func(s *State, m Msg) []Effect { s.ReadOnly = true; return nil },
 		"update-waiting": func(s *State, m Msg) []Effect { s.Newer = true; return nil },
 		"update-take":    func(s *State, m Msg) []Effect { return []Effect{UpdateShell{}} },

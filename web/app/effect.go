@@ -114,6 +114,21 @@ type UpdateShell struct{}
 // "rest-loaded" or "rest-failed".
 type LoadRest struct{}
 
+// Tick asks for the message "tick" after so many milliseconds, or after Calm where
+// the person asked for less motion. Its arguments are Tag and Run.
+type Tick struct {
+	Tag              string
+	Run, After, Calm int
+}
+
+// Scan opens the camera on the element with the id "camera" and reads picture
+// codes, until that element leaves the page. The answers are "scan.opened", for
+// every code "scan.code" with its text, and "scan.trouble" with why it ended.
+type Scan struct{}
+
+// Awake keeps the screen on as long as a picture code is on the page.
+type Awake struct{}
+
 func (Save) effect()        {}
 func (Load) effect()        {}
 func (Pick) effect()        {}
@@ -128,3 +143,6 @@ func (Route) effect()       {}
 func (Scheme) effect()      {}
 func (UpdateShell) effect() {}
 func (LoadRest) effect()    {}
+func (Tick) effect()        {}
+func (Scan) effect()        {}
+func (Awake) effect()       {}

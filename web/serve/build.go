@@ -24,6 +24,15 @@ func needless(path string) bool {
 	return path == "sw.js" || path == "robots.txt" || filepath.Ext(path) == ".png"
 }
 
+// readerFile is the program that reads picture codes.
+const readerFile = "reader.wasm"
+
+// later tells which files are fetched when a camera is first opened, and kept by
+// the service worker once it has all others.
+func later(path string) bool {
+	return path == readerFile || path == "reader.js" || path == "codes.js"
+}
+
 // build makes the whole site from source, in memory. Only the program and the
 // compressed forms, which take time, are kept in .build.
 func build(root string, level int, stamp string) (*site, error) {
@@ -37,12 +46,18 @@ func build(root string, level int, stamp string) (*site, error) {
 		return nil, err
 	}
 	plain["app.wasm"] = program
+	if plain[readerFile], err = compile(root, "./wasm/reader", filepath.Join(work, readerFile)); err != nil {
+		return nil, err
+	}
 	if level == small {
 		parts, err := release(root, program)
 		if err != nil {
 			return nil, err
 		}
 		plain["app.wasm"], plain[secondFile] = parts.first, parts.second
+		if plain[readerFile], err = forgetNames(plain[readerFile]); err != nil {
+			return nil, err
+		}
 		for name, body := range plain {
 			plain[name] = squeeze(name, body)
 		}
@@ -62,7 +77,7 @@ func assemble(plain map[string][]byte, stamp string, pack packer) (*site, error)
 		rest = secondFile
 	}
 	plain["index.html"] = fill(plain["index.html"], shell.VersionMark, s.version, shell.PolicyMark, shell.Policy, shell.RestMark, rest)
-	plain["sw.js"] = fill(plain["sw.js"], shell.VersionMark, s.version, shell.FilesMark, storedFiles(plain))
+	plain["sw.js"] = fill(plain["sw.js"], shell.VersionMark, s.version, shell.FilesMark, storedFiles(plain, false), shell.LaterMark, storedFiles(plain, true))
 	for path, body := range plain {
 		f := &file{body: body}
 		if err := pack.pack(path, f); err != nil {
@@ -142,12 +157,12 @@ func fill(body []byte, pairs ...string) []byte {
 	return []byte(strings.NewReplacer(pairs...).Replace(string(body)))
 }
 
-// storedFiles lists what the service worker keeps, each path with the hash it
-// must have. The page itself goes by the folder's address.
-func storedFiles(plain map[string][]byte) string {
-	var list [][2]string
+// storedFiles lists what the service worker keeps, at once or later, each path
+// with the hash it must have. The page itself goes by the folder's address.
+func storedFiles(plain map[string][]byte, after bool) string {
+	list := [][2]string{}
 	for _, path := range slices.Sorted(maps.Keys(plain)) {
-		if needless(path) {
+		if needless(path) || later(path) != after {
 			continue
 		}
 		sum := sha256.Sum256(plain[path])

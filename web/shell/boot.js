@@ -28,6 +28,7 @@
     takeUpdate,
     onUpdate,
     onFile,
+    codes,
   };
   window.keelcard = keelcard;
 
@@ -228,6 +229,8 @@
       return;
     }
     noteWaiting();
+    // What reads codes comes last of all, so that a scan needs no connection.
+    navigator.serviceWorker.ready.then((ready) => ready.active.postMessage({ later: true }));
     registration.addEventListener("updatefound", () => {
       const worker = registration.installing;
       worker.addEventListener("statechange", () => worker.state === "installed" && noteWaiting());
@@ -256,6 +259,17 @@
     const worker = registration.waiting;
     worker.addEventListener("statechange", () => worker.state === "activated" && location.reload());
     worker.postMessage({ take: true });
+  }
+
+  // Reading picture codes and showing them takes a script that few visits need.
+
+  async function codes(what, tell) {
+    try {
+      (await import("./codes.js"))[what](tell);
+    } catch (error) {
+      console.info("The script for codes did not come:", String(error));
+      tell?.("trouble", "reader");
+    }
   }
 
   // Files that arrive from outside: shared to Keelcard, or opened with it.

@@ -9,7 +9,7 @@ import "embed"
 
 // Files holds the shell as it is in the source tree, without the program.
 //
-//go:embed index.html boot.js morph.js sw.js style.css manifest.webmanifest robots.txt vendor icons
+//go:embed index.html boot.js morph.js sw.js codes.js reader.js style.css manifest.webmanifest robots.txt vendor icons
 var Files embed.FS
 
 // Policy is the content policy of the page: nothing from anywhere else, and no
@@ -26,4 +26,5 @@ const (
 	RestMark    = "@REST@" // the name of the second part of the program, "" when there is none
 	PolicyMark  = "@POLICY@"
 	FilesMark   = "@FILES@"
+	LaterMark   = "@LATER@" // files that are kept after all others
 )

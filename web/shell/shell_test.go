@@ -67,7 +67,7 @@ func TestNothingFromElsewhere(t *testing.T) {
 func TestMarksAreInTheirPlaces(t *testing.T) {
 	for path, marks := range map[string][]string{
 		"index.html": {shell.VersionMark, shell.PolicyMark, shell.RestMark},
-		"sw.js":      {shell.VersionMark, shell.FilesMark},
+		"sw.js":      {shell.VersionMark, shell.FilesMark, shell.LaterMark},
 	} {
 		for _, mark := range marks {
 			if n := strings.Count(read(t, path), mark); n != 1 {

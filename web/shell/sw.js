@@ -1,14 +1,18 @@
 // Keeps Keelcard on the phone. One version is a closed list of files with
 // their hashes: it is stored whole or not at all, and served from the store
 // from then on. A new version is stored beside the one in use and waits; it
-// takes over when nobody has Keelcard open, or when the page says so.
+// takes over when nobody has Keelcard open, or when the page says so. What only
+// the reading of picture codes needs comes after, when nobody waits for anything.
 "use strict";
 
 const VERSION = "@VERSION@";
 const FILES = new Map(@FILES@);
+const LATER = new Map(@LATER@);
 
 const PREFIX = "keelcard-app-";
 const CACHE = PREFIX + VERSION;
+const LATER_PREFIX = "keelcard-later-";
+const LATER_CACHE = LATER_PREFIX + VERSION;
 const SHARED = "keelcard-shared"; // as in boot.js
 const SCOPE = new URL("./", self.location);
 
@@ -18,19 +22,36 @@ self.addEventListener("install", (event) => {
 
 async function storeAll() {
   try {
-    const cache = await caches.open(CACHE);
-    await Promise.all(
-      [...FILES].map(async ([path, integrity]) => {
-        const response = await fetch(new Request(path, { cache: "no-cache", integrity }));
-        if (!response.ok || response.redirected) {
-          throw new Error(`${path}: ${response.status}`);
-        }
-        await cache.put(path, response);
-      }),
-    );
+    await store(await caches.open(CACHE), [...FILES]);
   } catch (error) {
     await caches.delete(CACHE);
     throw error;
+  }
+  if (self.registration.active) {
+    await storeLater(); // a phone that could read codes still can with the new version
+  }
+}
+
+async function store(cache, files) {
+  await Promise.all(
+    files.map(async ([path, integrity]) => {
+      const response = await fetch(new Request(path, { cache: "no-cache", integrity }));
+      if (!response.ok || response.redirected) {
+        throw new Error(`${path}: ${response.status}`);
+      }
+      await cache.put(path, response);
+    }),
+  );
+}
+
+// Without a connection it comes the next time that the page asks.
+async function storeLater() {
+  try {
+    const cache = await caches.open(LATER_CACHE);
+    const kept = await Promise.all([...LATER].map(([path]) => cache.match(path)));
+    await store(cache, [...LATER].filter((_, i) => !kept[i]));
+  } catch (error) {
+    console.info("What reads codes is not kept yet:", String(error));
   }
 }
 
@@ -40,7 +61,7 @@ self.addEventListener("activate", (event) => {
 
 async function dropOthers() {
   for (const name of await caches.keys()) {
-    if (name.startsWith(PREFIX) && name !== CACHE) {
+    if ((name.startsWith(PREFIX) && name !== CACHE) || (name.startsWith(LATER_PREFIX) && name !== LATER_CACHE)) {
       await caches.delete(name);
     }
   }
@@ -49,6 +70,9 @@ async function dropOthers() {
 self.addEventListener("message", (event) => {
   if (event.data?.take) {
     self.skipWaiting();
+  }
+  if (event.data?.later) {
+    event.waitUntil(storeLater());
   }
 });
 
@@ -65,14 +89,16 @@ self.addEventListener("fetch", (event) => {
   if (request.method === "POST" && path === "share") {
     event.respondWith(takeIn(request));
   } else if (request.method === "GET" && FILES.has(path)) {
-    event.respondWith(stored(path, request));
+    event.respondWith(stored(CACHE, path, request));
+  } else if (request.method === "GET" && LATER.has(path)) {
+    event.respondWith(stored(LATER_CACHE, path, request));
   } else if (request.mode === "navigate" && request.method === "GET") {
     event.respondWith(fetch(request).catch(() => Response.redirect(SCOPE.href)));
   }
 });
 
-async function stored(path, request) {
-  const cache = await caches.open(CACHE);
+async function stored(name, path, request) {
+  const cache = await caches.open(name);
   return (await cache.match(path)) ?? fetch(request);
 }
 

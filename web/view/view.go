@@ -23,6 +23,8 @@ var drawers = map[string]func(*app.State) m.Node{
 	"phone":        phone,
 	"hand-over":    handOver,
 	"take-in":      takeIn,
+	"show-code":    showCode,
+	"scan":         scan,
 	"results":      results,
 	"ruling":       ruling,
 	"slip":         slip,
