@@ -104,7 +104,7 @@ func faultMissed(fault contest.Fault, reasons map[string]string) string {
 }
 
 // mostOfName is how many letters of an answer fit beside a bar.
-const mostOfName = 24
+const mostOfName = 22
 
 // kindBars says how many were right on each item, over all of its faults where
 // it has several. Where points are given there is nothing to be right.
