@@ -17,6 +17,7 @@ const (
 	entrySize   = 8  // of the list of functions: place in the table, where it is described
 	bucketSize  = 20 // runtime.findfuncbucket: a number and sixteen steps from it
 	bucketsEach = 16 // places of one function, 65,536, by those of one bucket, 4,096
+	lastBucket  = 5  // the last one has one step, since the last function has one place
 	lengthUnit  = 8  // descriptions begin at multiples of it
 )
 
@@ -66,12 +67,15 @@ func findGrower(memory []byte) (g grower, ok bool, err error) {
 	for b := range g.places() {
 		binary.LittleEndian.PutUint32(table[b*bucketSize:], uint32(b/bucketsEach))
 	}
-	g.buckets = bytes.Index(memory, table)
+	g.buckets = bytes.Index(memory, table[:g.bucketBytes()])
 	return g, g.buckets >= 0, nil
 }
 
 // places is the number of buckets: of the last function there is one.
 func (g grower) places() int { return (g.count-1)*bucketsEach + 1 }
+
+// bucketBytes is how long their table is.
+func (g grower) bucketBytes() int { return (g.places()-1)*bucketSize + lastBucket }
 
 // shrink leaves of the list the lengths, and of the buckets nothing.
 func (g grower) shrink(memory []byte) {
@@ -85,7 +89,7 @@ func (g grower) shrink(memory []byte) {
 		clear(entry)
 		entry[0] = byte(length / lengthUnit)
 	}
-	clear(memory[g.buckets : g.buckets+g.places()*bucketSize])
+	clear(memory[g.buckets : g.buckets+g.bucketBytes()])
 }
 
 // Instructions of the code below.
