@@ -96,11 +96,11 @@ func whatIs(b Bird, r grading.Reason) string {
 	return r.FactorName
 }
 
-// placed names a finding with its place, but for a place that its name begins
-// with.
+// placed names a finding with its place, but for a place that its name
+// holds already.
 func placed(b *rulebook.Book, f grading.Finding) string {
 	site, name := SiteName(b, f.Site), DefectName(b, f.Defect)
-	if strings.HasPrefix(name, site) {
+	if strings.Contains(name, site) {
 		return name
 	}
 	return words.T("verdict.at", site, name)
@@ -141,6 +141,15 @@ func AmountText(a amount.Amount) string {
 		return PortionText(amount.Share{Num: a.Num, Den: a.Den})
 	}
 	return a.String()
+}
+
+// WeightText writes a weight exactly, in the unit in which it comes out.
+func WeightText(w amount.Weight) string {
+	text, err := w.MarshalText()
+	if err != nil {
+		return w.String()
+	}
+	return string(text)
 }
 
 // PortionText writes a share shortly; 1/16 and 1/32 of a shell are spoken of so.
@@ -237,7 +246,7 @@ func MeasuresText(b *rulebook.Book, f grading.Finding) string {
 		add(words.T("verdict.deep", LengthText(*f.Depth)))
 	}
 	if f.Weight != nil {
-		add(f.Weight.String())
+		add(WeightText(*f.Weight))
 	}
 	return text
 }

@@ -123,11 +123,7 @@ func groupText(g app.WeightGroup) string {
 
 // weightText is a weight in pounds, as the limits of the books are.
 func weightText(w amount.Weight) string {
-	text, err := w.MarshalText()
-	if err != nil {
-		return w.String()
-	}
-	return string(text)
+	return app.WeightText(w)
 }
 
 // others are the same bird by the other books about such.

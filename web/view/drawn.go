@@ -93,9 +93,11 @@ func gaugeWhite(b bench, f grading.Finding) m.Part {
 	}
 	weight, gram := "", ""
 	if f.Weight != nil {
-		weight = f.Weight.String()
-		text, _ := f.Weight.MarshalText()
-		gram = string(text)
+		gram = app.WeightText(*f.Weight)
+		weight = gram
+		if class, ok := egg.ClassOfSingle(*f.Weight); ok {
+			weight = words.T("finding.weighs", gram, class.Name)
+		}
 	}
 	return m.Group(
 		measure("length", words.T("finding.length-white"),
@@ -113,8 +115,7 @@ func gaugeWhite(b bench, f grading.Finding) m.Part {
 func (b bench) classes(f grading.Finding) []parts.Choice {
 	var out []parts.Choice
 	for _, c := range egg.WeightClasses() {
-		text, _ := c.Average().MarshalText()
-		out = append(out, parts.Choice{Label: c.Name, Do: b.do("set", app.FieldWeight, string(text)), On: f.Weight != nil && *f.Weight == c.Average()})
+		out = append(out, parts.Choice{Label: c.Name, Do: b.do("set", app.FieldWeight, app.WeightText(c.Average())), On: f.Weight != nil && *f.Weight == c.Average()})
 	}
 	return out
 }
@@ -132,6 +133,7 @@ func (b bench) haugh(f grading.Finding) m.Part {
 	value, ok := egg.Haugh(*f.Length, *f.Weight, form)
 	o := figure.HaughOptions{ID: "haugh", Title: words.T("finding.haugh"), Value: int(value)}
 	side := figure.OpenedEgg{Height: *f.Length}
+	var asks []string
 	for _, l := range limits { // from the best grade down
 		least, err := amount.ParseHaugh(l.Least)
 		if err != nil {
@@ -141,7 +143,8 @@ func (b bench) haugh(f grading.Finding) m.Part {
 		o.Limits = append([]figure.HaughMark{{Value: int(least), Label: text}}, o.Limits...)
 		o.Zones = append([]string{l.Grade}, o.Zones...)
 		if high, reached := egg.LeastHeight(least, *f.Weight, form); reached {
-			side.Limits = append(side.Limits, figure.Gauge{Length: high, Label: words.T("finding.asks", l.Grade, high.Millimetres())})
+			side.Limits = append(side.Limits, figure.Gauge{Length: high, Label: l.Grade})
+			asks = append(asks, l.Grade+" "+high.Millimetres())
 		}
 	}
 	o.Zones = append([]string{b.below(limits)}, o.Zones...)
@@ -156,7 +159,8 @@ func (b bench) haugh(f grading.Finding) m.Part {
 		figure.Haugh(o),
 		b.formNow(form),
 		b.otherForms(f),
-		figure.OpenedSide(side, figure.Options{ID: "side", Title: words.T("finding.side-title"), Desc: words.T("finding.side-desc", f.Length.Millimetres())}))
+		figure.OpenedSide(side, figure.Options{ID: "side", Title: words.T("finding.side-title"), Desc: words.T("finding.side-desc", f.Length.Millimetres())}),
+		m.If(len(asks) > 0, parts.Para(words.T("finding.asks", strings.Join(asks, " · ")), "soft")))
 }
 
 // formNow says which form of the formula was taken.

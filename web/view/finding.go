@@ -539,7 +539,11 @@ func (b bench) looks(list []app.Aspect) m.Part {
 		}
 		choices := []parts.Choice{{Label: words.T("finding.look-" + a.ID), Do: b.do("look", a.ID, "0"), On: now == 0}}
 		for i, id := range a.Looks {
-			choices = append(choices, parts.Choice{Label: short(id), Do: b.do("look", a.ID, itoa(i+1)), On: now == i+1})
+			label := short(id)
+			if words.Has("finding.look-" + a.ID + "-" + id) {
+				label = words.T("finding.look-" + a.ID + "-" + id)
+			}
+			choices = append(choices, parts.Choice{Label: label, Do: b.do("look", a.ID, itoa(i+1)), On: now == i+1})
 		}
 		several = append(several, parts.Choices(words.T("finding.aspect-"+a.ID), false, choices...))
 	}

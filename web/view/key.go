@@ -261,10 +261,14 @@ func keyDock(k app.KeyNow, b bench) m.Node {
 		}
 		return parts.Button(label, app.Action("key.item", itoa(item)), opts...)
 	}
-	slots := uint32(k.Class.Slots())
+	slots := uint32(len(k.Key.Items))
+	many := ""
+	if k.Class.Kind == contest.Graded && len(k.Class.Answers()) > 4 {
+		many = "many"
+	}
 	return parts.Dock(words.T("key.dock"), b.verdictBar(),
 		m.If(k.Differs() && k.Seen.Official == "" && !k.Closed, parts.Button(words.T("key.say-why", k.AnswerText(k.Answer.Answer), k.AnswerText(k.ByBook())), "key.say-why", parts.Wide)),
-		m.El("div", m.Class("answers"), m.Attr("role", "group"), m.Attr("aria-label", words.T("key.answers", k.ItemName())),
+		m.El("div", m.Class("answers", many), m.Attr("role", "group"), m.Attr("aria-label", words.T("key.answers", k.ItemName())),
 			way("‹", words.T("key.before"), "before", k.Item-1, k.Item > 1),
 			keyChoice(k),
 			way("›", words.T("key.next"), "next", k.Item+1, k.Item < slots)))
@@ -320,6 +324,9 @@ func keyAnswer(k app.KeyNow, answer string) m.Node {
 	}
 	if k.Closed || k.Status == merge.InQuestion {
 		opts = append(opts, parts.Disabled)
+	}
+	if len(answer) > 2 {
+		opts = append(opts, parts.Long)
 	}
 	return parts.Button(answer, app.Action("key.answer", answer), append(opts, parts.Says(answerSays(says, k.Bird.Book, answer)))...)
 }

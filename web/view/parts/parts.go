@@ -48,13 +48,15 @@ func with(class string) Opt {
 }
 
 // Looks of a button. Primary is the one thing to do next; Quiet is for what is
-// rarely needed, Danger for what takes something away.
+// rarely needed, Danger for what takes something away, Long for a label longer
+// than those beside it.
 var (
 	Primary = with("primary")
 	Quiet   = with("quiet")
 	Danger  = with("danger")
 	Big     = with("big")
 	Wide    = with("wide")
+	Long    = with("long")
 	NoPrint = with("no-print")
 )
 
