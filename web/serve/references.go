@@ -99,8 +99,8 @@ func (h holder) each(visit func(at int)) {
 
 // look marks what is held as a value, and the methods of which an interface
 // could ask: in a table of methods stand name, type, and two places, for a call
-// in an interface and on a value; in an interface the same name and type. It
-// gives the addresses of the values.
+// in an interface and on a value; in an interface the same name and type. Types
+// lie before what is said of functions. It gives the addresses of the values.
 func (h holder) look() map[int64]int {
 	values := map[int64]int{}
 	methods := map[uint64][]int{}
@@ -118,8 +118,8 @@ func (h holder) look() map[int64]int {
 			h.graph.pointed[f] = true
 		}
 		of := methods[h.long(at)]
-		if of == nil || h.place(at+8) && h.place(at+12) {
-			return // in a table of methods, of this type or another
+		if of == nil || at > h.from || h.place(at+8) && h.place(at+12) {
+			return // no type, or in a table of methods of this type or another
 		}
 		for _, f := range of {
 			h.graph.held[f] = true
@@ -134,7 +134,7 @@ func (h holder) method(at int) (f, g int, ok bool) {
 	n := len(h.graph.held)
 	f, one := slot(int64(h.word(at+8)), n)
 	g, two := slot(int64(h.word(at+12)), n)
-	return f, g, one && two && h.word(at+4) != none
+	return f, g, one && two && at < h.from && h.word(at) != none && h.word(at+4) != none
 }
 
 // place tells whether a word may be the place of a method, or says that it has

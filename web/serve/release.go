@@ -22,7 +22,7 @@ const secondFile = "rest.wasm"
 // strayLimit is how many bytes of code, not compressed, may stay in the first
 // part although their files are listed. A page calls a little of another one;
 // more means that a file is listed which the first part cannot do without.
-const strayLimit = 60_000
+const strayLimit = 90_000
 
 // release splits the program of the app.
 func release(root string, whole []byte) (parts, error) {
