@@ -159,22 +159,25 @@ func (s *State) keyOpen() (KeyNow, error) {
 	return k, err
 }
 
-var keyFinder = finderPage{
-	name: "key",
-	bird: func(s *State) (Bird, *Finder, error) {
-		k, err := s.KeyNow()
-		if err == nil && k.Bird.Book == nil {
-			err = engine.New("app.key-class", k.Class.Name, words.T("key.no-bird"), words.T("key.no-bird-fix"))
-		}
-		return k.Bird, &s.KeyPage.Finder, err
-	},
-	keep: func(s *State, m Msg, findings []grading.Finding, _ string) ([]Effect, error) {
-		return s.keepFindings(m, findings)
-	},
+// keyFinder puts what an official sees on the drawing.
+func keyFinder() finderPage {
+	return finderPage{
+		name: "key",
+		bird: func(s *State) (Bird, *Finder, error) {
+			k, err := s.KeyNow()
+			if err == nil && k.Bird.Book == nil {
+				err = engine.New("app.key-class", k.Class.Name, words.T("key.no-bird"), words.T("key.no-bird-fix"))
+			}
+			return k.Bird, &s.KeyPage.Finder, err
+		},
+		keep: func(s *State, m Msg, findings []grading.Finding, _ string) ([]Effect, error) {
+			return s.keepFindings(m, findings)
+		},
+	}
 }
 
 func keyHandlers() handlers {
-	out := keyFinder.handlers()
+	out := keyFinder().handlers()
 	maps.Copy(out, keyNamedHandlers())
 	maps.Copy(out, handlers{
 		"enter.key":        keyEnter,
@@ -280,7 +283,7 @@ func keyKey(s *State, m Msg) []Effect {
 		return keyUndo(s, m)
 	}
 	if k.Bird.Book != nil {
-		if effects, ok := keyFinder.keyPressed(s, m); ok {
+		if effects, ok := keyFinder().keyPressed(s, m); ok {
 			return effects
 		}
 	}

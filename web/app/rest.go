@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"keelcard/engine/rulebook"
 	"keelcard/web/words"
 )
 
@@ -53,8 +54,11 @@ func rarePage(name string) bool {
 	return false
 }
 
-// Awaited tells whether the page that is shown waits for the second part.
-func (s *State) Awaited() bool { return s.Rest.Away && Rare(s.Page.Name) }
+// Awaited tells whether the page that is shown waits for the second part: it is
+// a rare one, or a call of what is no bird, whose drawing is there.
+func (s *State) Awaited() bool {
+	return s.Rest.Away && (Rare(s.Page.Name) || s.Page.Name == "call" && Drawing(s.CallBird().Bird().Book) != rulebook.DrawBird)
+}
 
 // run hands a message to the handler of a name, if there is one. What the
 // second part does waits until that is here.

@@ -86,6 +86,22 @@ func TestARarePageWaitsForTheSecondPart(t *testing.T) {
 	}
 }
 
+// The drawings of all but birds are in the second part; the tap is taken at once.
+func TestACallOfNoBirdWaitsForItsDrawing(t *testing.T) {
+	s := start(t, "#/call")
+	if s.Awaited() {
+		t.Fatal("the call of a bird waits")
+	}
+	Update(s, Msg{Do: "call.thing", Args: []string{"opened"}})
+	if !s.Awaited() || s.CallBird().Book != "egg-opened" {
+		t.Errorf("an egg is drawn without its drawing, by %s", s.CallBird().Book)
+	}
+	Update(s, Msg{Do: "rest-loaded"})
+	if s.Awaited() {
+		t.Error("the egg still waits")
+	}
+}
+
 func TestATapWaitsForTheSecondPartOnItsPageOnly(t *testing.T) {
 	for leave, opened := range map[bool]int{false: 1, true: 0} {
 		s := start(t, "")

@@ -115,8 +115,10 @@ func paired(rs []region, v View, part, segment string, area, pad contour) []regi
 // Bird draws a ready-to-cook bird hung by the hocks.
 func Bird(view View, o BirdOptions) markup.Node {
 	defs, art := artist{id: o.id(view), view: view, missing: o.Missing}.drawn()
-	return sheetOf(view).draw(o, "fig-bird", defs, art)
+	return birdSheet(view).draw(o, "fig-bird", defs, art)
 }
+
+func birdSheet(view View) sheet { return sheet{view, birdW, birdH, 0, regions(view)} }
 
 // scars are the sites that were cut away without the body losing its shape.
 func (a artist) scars() markup.Part {

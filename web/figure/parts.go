@@ -151,7 +151,7 @@ func PartOnBird(name string, o Options) (markup.Node, bool) {
 	view, sites, _ := strings.Cut(c.from, " ")
 	o.chosen, o.Static = strings.Fields(sites), true
 	defs, art := artist{id: o.id(View(view)), view: View(view)}.drawn()
-	return sheetOf(View(view)).draw(o, "fig-bird", defs, art, markup.Each(o.chosen, func(_ int, name string) markup.Part {
+	return birdSheet(View(view)).draw(o, "fig-bird", defs, art, markup.Each(o.chosen, func(_ int, name string) markup.Part {
 		if c := within(name); c != nil {
 			return patch("fig-chosen", c)
 		}

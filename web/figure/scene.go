@@ -101,7 +101,7 @@ func (s sheet) units(l amount.Length) float64 {
 func sheetOf(view View) sheet {
 	switch view {
 	case Front, Back:
-		return sheet{view, birdW, birdH, 0, regions(view)}
+		return birdSheet(view)
 	case LightView:
 		return lightSheet(0)
 	case ShellView:
