@@ -89,14 +89,22 @@ type rule struct {
 var engineStd = strings.Fields(`bytes cmp crypto/ed25519 crypto/sha256 embed encoding/base64 encoding/binary encoding/csv encoding/hex
 	errors fmt hash/crc32 io iter maps math math/bits slices sort strconv strings sync unicode unicode/utf16 unicode/utf8`)
 
+// sealStd is what seals: ciphers, and keys made from keys and passphrases.
+var sealStd = strings.Fields("crypto/aes crypto/cipher crypto/hkdf crypto/hmac crypto/pbkdf2 crypto/subtle")
+
 var rules = []rule{
 	{
 		name: "the engine stands alone", folders: []string{"engine"},
 		allows: func(i string) bool {
 			pkg, ours := own(i)
-			return ours && within(pkg, "engine") || slices.Contains(engineStd, i)
+			return ours && within(pkg, "engine") || slices.Contains(engineStd, i) || slices.Contains(sealStd, i)
 		},
 		reason: "the same records must give the same results on every phone and in every test: no clock, no disk, no network, no randomness, no platform",
+	},
+	{
+		name: "sealing is in one place", folders: []string{""}, except: []string{"engine/seal"},
+		allows: func(i string) bool { return !slices.Contains(sealStd, i) },
+		reason: "what keeps answers and backups from others is read and tested as a whole, and comes with the second part of the program",
 	},
 	{
 		name: "the border is in one place", folders: []string{""}, except: []string{"wasm"},
@@ -240,6 +248,8 @@ var heavy = []struct {
 	{pkg: "testing", reason: "belongs to tests"},
 	{pkg: "net/url", reason: "adds 13 kB for the tables of addresses it keeps"},
 	{pkg: "compress/flate", reason: "the browser has its own"},
+	{pkg: "crypto/ecdh", reason: "adds 0.1 MB for curves that are not used; engine/seal has X25519"},
+	{pkg: "crypto/hpke", reason: "adds crypto/ecdh and all other ciphers, and draws its random bytes itself; engine/seal has the one suite that is used"},
 	{pkg: "encoding/json", reason: "adds 0.13 MB; engine/tree reads and writes JSON without reflection"},
 	{pkg: "encoding/json/v2", reason: "adds 0.3 MB"},
 	// crypto/ed25519 imports crypto/rand, which has functions on big numbers;

@@ -1,0 +1,291 @@
+package seal_test
+
+import (
+	"bytes"
+	"crypto/ed25519"
+	"crypto/sha256"
+	"encoding/hex"
+	"slices"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"keelcard/engine"
+	"keelcard/engine/record"
+	"keelcard/engine/seal"
+	"keelcard/engine/tree"
+)
+
+// invited gives the value of an invitation, and the key of the phone.
+func invited(t testing.TB, role string) (string, seal.Key) {
+	t.Helper()
+	key := seal.PhoneKey(signer(4).Seed())
+	i := seal.Invite{Role: role, Who: "MB", Phone: signs(4), Box: key.Public()}
+	if role == seal.Official {
+		i.Turn = 1
+	}
+	made, err := owner.Invite(fair, i, random(9))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(tree.Write(&made)), key
+}
+
+func publicOf(a seal.Authority) ed25519.PublicKey { return a.Signing().Public().(ed25519.PublicKey) }
+
+func TestInvitation(t *testing.T) {
+	value, key := invited(t, seal.Official)
+	i, err := seal.ReadInvite(value, fair, publicOf(owner))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if i.Who != "MB" || i.Role != seal.Official || record.PhoneOf(i.Phone) != record.PhoneOf(signs(4)) {
+		t.Errorf("%+v", i)
+	}
+	if secret, err := i.Open(fair, key); err != nil || secret != owner.Secret(fair, 1) {
+		t.Errorf("%v, %v", secret, err)
+	}
+	if got, err := i.Open(fair, seal.PhoneKey(signer(5).Seed())); engine.CodeOf(err) != seal.CodeClosed || got != (seal.Secret{}) {
+		t.Errorf("another phone: %v", err)
+	}
+	if _, err := i.Open(record.ContestID{9}, key); engine.CodeOf(err) != seal.CodeClosed {
+		t.Errorf("another contest: %v", err)
+	}
+	moved := i
+	moved.Phone = signs(5)
+	if _, err := moved.Open(fair, key); engine.CodeOf(err) != seal.CodeClosed {
+		t.Errorf("moved to another phone: %v", err)
+	}
+	keyer, _ := invited(t, seal.Keyer)
+	k, err := seal.ReadInvite(keyer, fair, publicOf(owner))
+	if err != nil || len(k.Secret) > 0 {
+		t.Fatalf("%+v, %v", k, err)
+	}
+	if _, err := k.Open(fair, key); engine.CodeOf(err) != seal.CodeInvite {
+		t.Errorf("a keyer opened it: %v", err)
+	}
+}
+
+func TestInvitationsNobodyMade(t *testing.T) {
+	for _, role := range []string{seal.Official, seal.Keyer} {
+		value, _ := invited(t, role)
+		refused := func(name, value string, contest record.ContestID, by ed25519.PublicKey) {
+			t.Helper()
+			if _, err := seal.ReadInvite(value, contest, by); engine.CodeOf(err) != seal.CodeInvite {
+				t.Errorf("%s, %s: %v", role, name, err)
+			}
+		}
+		refused("another owner", value, fair, publicOf(seal.Authority{8}))
+		refused("no owner", value, fair, nil)
+		refused("another contest", value, record.ContestID{9}, publicOf(owner))
+		for name, change := range map[string]func(*seal.Invite){
+			"role": func(i *seal.Invite) {
+				i.Role = map[string]string{seal.Official: seal.Keyer, seal.Keyer: seal.Official}[role]
+			},
+			"no role":       func(i *seal.Invite) { i.Role = "owner" },
+			"name":          func(i *seal.Invite) { i.Who = "NC" },
+			"long name":     func(i *seal.Invite) { i.Who = strings.Repeat("x", record.MaxWho+1) },
+			"phone":         func(i *seal.Invite) { i.Phone = signs(5) },
+			"no phone":      func(i *seal.Invite) { i.Phone = nil },
+			"box":           func(i *seal.Invite) { i.Box[0] ^= 1 },
+			"turn":          func(i *seal.Invite) { i.Turn++ },
+			"secret":        func(i *seal.Invite) { i.Secret = append(i.Secret, 0) },
+			"signature":     func(i *seal.Invite) { i.Sig[0] ^= 1 },
+			"signature cut": func(i *seal.Invite) { i.Sig = i.Sig[:63] },
+			"no signature":  func(i *seal.Invite) { i.Sig = nil },
+		} {
+			var i seal.Invite
+			if err := tree.Read([]byte(value), &i); err != nil {
+				t.Fatal(err)
+			}
+			change(&i)
+			refused(name, string(tree.Write(&i)), fair, publicOf(owner))
+		}
+		for n := range value {
+			refused("cut", value[:n], fair, publicOf(owner))
+		}
+	}
+	if _, err := owner.Invite(fair, seal.Invite{Role: seal.Official, Turn: 1, Phone: signs(4)}, random(1)); engine.CodeOf(err) != seal.CodeKey {
+		t.Errorf("a phone without a key to seal to: %v", err)
+	}
+	if _, err := owner.Invite(fair, seal.Invite{Role: "owner", Phone: signs(4)}, random(1)); engine.CodeOf(err) != seal.CodeInvite {
+		t.Errorf("a part that is none: %v", err)
+	}
+}
+
+func TestEachKeyIsAnother(t *testing.T) {
+	a := owner
+	keys := map[string]bool{}
+	for _, b := range [][]byte{a.Signing().Seed(), secretBytes(a.Secret(fair, 1)), secretBytes(a.Secret(fair, 2)), secretBytes(a.Secret(record.ContestID{9}, 1)), public(seal.PhoneKey(a[:]))} {
+		keys[string(b)] = true
+	}
+	if len(keys) != 5 {
+		t.Errorf("%d keys of 5", len(keys))
+	}
+}
+
+func secretBytes(s seal.Secret) []byte { return s[:] }
+
+// What stands on paper and in released files must be read for good. The values
+// were worked out apart from this code, from RFC 5869, RFC 7748 and RFC 9180.
+func TestKeptForGood(t *testing.T) {
+	a := seal.Authority(unhex(t, "000102030405060708090a0b0c0d0e0f"))
+	const words = "abbey apron luggage apron flood ahead cardinal cashew auburn gym emu cable opera"
+	if got := strings.Join(a.Words(), " "); got != words {
+		t.Errorf("words: %s", got)
+	}
+	same(t, "signing", a.Signing().Seed(), "b41578daed325fa7b03b00b2a135f9466c0a9a52afc3c461279aea9a7ecaeac2")
+	secret := a.Secret(fair, 1)
+	same(t, "secret", secret[:], "16ac132269bcfd07099091816485bf72f0bd216ffc9fdd0704ea3e196e1c4122")
+	same(t, "phone", public(seal.PhoneKey(a[:])), "5722ee9efbbb74fc3b4321c8143ab33c36cf7bf4dd299aeaebb9010a0cf56e1a")
+	sum := sha256.Sum256([]byte(strings.Join(allWords(), " ")))
+	same(t, "list of words", sum[:], "d3fbb4eb7e0b540cde8e0e9022d7451bbbac66457eb30e10f0ff73acfc505b50")
+}
+
+func allWords() []string { return seal.Complete("", 1<<12) }
+
+func TestListOfWords(t *testing.T) {
+	list := allWords()
+	if len(list) != 2048 || !slices.IsSorted(list) {
+		t.Fatalf("%d words, sorted %v", len(list), slices.IsSorted(list))
+	}
+	begins := map[string]string{}
+	for _, w := range list {
+		if strings.Trim(w, "abcdefghijklmnopqrstuvwxyz") != "" || len(w) < 3 || len(w) > 8 {
+			t.Errorf("%q is no plain word", w)
+		}
+		begin := w[:min(len(w), 4)]
+		if other, ok := begins[begin]; ok {
+			t.Errorf("%s and %s begin with the same four letters", other, w)
+		}
+		begins[begin] = w
+	}
+}
+
+func TestWordsAsPeopleEnterThem(t *testing.T) {
+	words := owner.Words()
+	short := slices.Clone(words)
+	for i, w := range short {
+		short[i] = strings.ToUpper(w[:min(len(w), 4)])
+	}
+	for name, text := range map[string]string{
+		"plain":       strings.Join(words, " "),
+		"first four":  strings.Join(short, " "),
+		"numbered":    "1. " + strings.Join(words, ",\r\n 2) "),
+		"white space": "\n\t" + strings.Join(words, "\u00a0 \n") + "\n",
+	} {
+		if got, err := seal.ReadWords(text); err != nil || got != owner {
+			t.Errorf("%s: %x, %v", name, got, err)
+		}
+	}
+	refused := func(text string, says ...string) {
+		t.Helper()
+		got, err := seal.ReadWords(text)
+		if engine.CodeOf(err) != seal.CodeWords || got != (seal.Authority{}) {
+			t.Errorf("%q: %x, %v", text, got, err)
+			return
+		}
+		for _, s := range says {
+			if !strings.Contains(err.Error(), s) {
+				t.Errorf("%q: %v does not say %q", text, err, s)
+			}
+		}
+	}
+	with := func(i int, word string) string {
+		out := slices.Clone(words)
+		out[i] = word
+		return strings.Join(out, " ")
+	}
+	refused("", "0 words", "all 13")
+	refused(strings.Join(words[:12], " "), "12 words")
+	refused(with(3, "zzz")+" abbey", "14 words")
+	refused(with(3, "zebbra"), "word 4", "zebbra", "zebra")
+	refused(with(3, strings.Repeat("q", 5000)), "word 4")
+	refused(with(5, "ab"), "word 6", "abbey")
+	swapped := slices.Clone(words)
+	swapped[6], swapped[7] = swapped[7], swapped[6]
+	if swapped[6] != swapped[7] {
+		refused(strings.Join(swapped, " "), "words 7 and 8")
+	}
+	refused(with(0, "zoo"), "compare each")
+}
+
+func TestWordsBringBack(t *testing.T) {
+	missed := 0
+	rapid.Check(t, func(t *rapid.T) {
+		a := seal.Authority(rapid.SliceOfN(rapid.Byte(), 16, 16).Draw(t, "authority"))
+		words := a.Words()
+		if got, err := seal.ReadWords(strings.Join(words, " ")); err != nil || got != a {
+			t.Fatalf("%x, %v", got, err)
+		}
+		at := rapid.IntRange(0, 12).Draw(t, "at")
+		other := rapid.SampledFrom(allWords()).Draw(t, "word")
+		if other == words[at] {
+			return
+		}
+		words[at] = other
+		if got, err := seal.ReadWords(strings.Join(words, " ")); err == nil {
+			if got == a {
+				t.Fatal("two spellings of one authority")
+			}
+			missed++
+		}
+	})
+	if missed > 2 {
+		t.Errorf("%d mistakes were not noticed; one in 32,768 is expected", missed)
+	}
+}
+
+func TestPhrase(t *testing.T) {
+	p := seal.Phrase(random(0xa5), 5)
+	if n := len(strings.Fields(p)); n != 5 {
+		t.Errorf("%q has %d words", p, n)
+	}
+	if p == seal.Phrase(random(0xa6), 5) {
+		t.Error("the passphrase does not follow from the random bytes")
+	}
+	if n := len(strings.Fields(seal.Phrase(random(1), 100))); n != 23 {
+		t.Errorf("%d words from 256 bits", n)
+	}
+}
+
+func FuzzReadWords(f *testing.F) {
+	f.Add(strings.Join(owner.Words(), " "))
+	f.Add(strings.Repeat("zoo ", 13))
+	f.Add("1. abbey, ability;")
+	f.Add("")
+	f.Fuzz(func(t *testing.T, text string) {
+		a, err := seal.ReadWords(text)
+		if err != nil {
+			if engine.CodeOf(err) != seal.CodeWords {
+				t.Errorf("%v", err)
+			}
+			return
+		}
+		if again, err := seal.ReadWords(strings.Join(a.Words(), " ")); err != nil || again != a {
+			t.Errorf("%q is %x and comes back as %x, %v", text, a, again, err)
+		}
+	})
+}
+
+func FuzzReadInvite(f *testing.F) {
+	for _, role := range []string{seal.Official, seal.Keyer} {
+		value, _ := invited(f, role)
+		f.Add(value)
+	}
+	f.Add(`{"role":"official"}`)
+	f.Add(`{"phone":"AAAA","box":"` + hex.EncodeToString(bytes.Repeat([]byte{1}, 64)) + `","turn":-1}`)
+	f.Fuzz(func(t *testing.T, value string) {
+		i, err := seal.ReadInvite(value, fair, publicOf(owner))
+		if err != nil {
+			if engine.CodeOf(err) != seal.CodeInvite {
+				t.Errorf("%v", err)
+			}
+			return
+		}
+		if again, err := seal.ReadInvite(string(tree.Write(&i)), fair, publicOf(owner)); err != nil || again.Who != i.Who {
+			t.Errorf("%q is read and comes back as %+v, %v", value, again, err)
+		}
+	})
+}

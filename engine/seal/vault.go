@@ -1,0 +1,233 @@
+package seal
+
+import (
+	"crypto/cipher"
+	"crypto/sha256"
+	"crypto/subtle"
+	"encoding/binary"
+	"encoding/hex"
+	"slices"
+
+	"keelcard/engine"
+	"keelcard/engine/record"
+)
+
+// Flag marks a record whose value is sealed.
+const Flag record.Flags = 1
+
+// Sealed tells whether the value of a record is sealed.
+func Sealed(r *record.Record) bool { return r.Flags&Flag != 0 }
+
+// MaxText is the most bytes of a value that can be sealed.
+const MaxText = record.MaxValue - 1024
+
+// Secret is what the officials of a contest share. Authority.Secret makes it.
+type Secret [32]byte
+
+// ID tells secrets apart without giving them away: 16 hexadecimal digits.
+func (s Secret) ID() string { return hex.EncodeToString(s.id()) }
+
+func (s Secret) id() []byte { return derive(s[:], "contest secret name 1", 8) }
+
+// Release is the value of the record that releases everything sealed under
+// this secret: the secret itself, in hexadecimal.
+func (s Secret) Release() string { return hex.EncodeToString(s[:]) }
+
+// ReadRelease reads what Release gives, and checks that it is the secret with
+// that ID. Code: CodeRelease.
+func ReadRelease(value, id string) (Secret, error) {
+	b, err := hex.DecodeString(value)
+	var s Secret
+	if err == nil && len(b) == len(s) {
+		s = Secret(b)
+	}
+	if err != nil || len(b) != len(s) || s.ID() != id {
+		return Secret{}, engine.New(CodeRelease, "", "the official answers were not sealed under the secret that was released",
+			"ask the owner to release them")
+	}
+	return s, nil
+}
+
+// Vault seals and opens the values of the records of one contest.
+type Vault struct {
+	contest record.ContestID
+	id      []byte
+	aead    cipher.AEAD
+	same    []byte // key of the marks of equal values
+	nonce   []byte // key of the nonces
+}
+
+// NewVault gives the vault of a contest's secret.
+func NewVault(s Secret, contest record.ContestID) *Vault {
+	of := func(label string) []byte { return derive(s[:], label+string(contest[:]), 32) }
+	return &Vault{contest: contest, id: s.id()[:idLength], aead: newGCM(of("value sealing 1 ")), same: of("value mark 1 "), nonce: of("value nonce 1 ")}
+}
+
+// A sealed value:
+//
+//	form (1)  first bytes of the ID (4)  mark (8)  AES-256-GCM of the padded value
+//
+// The mark is the same for the same value of the same subject, whoever wrote
+// it, so that two hands confirm each other on phones that cannot read either;
+// it tells nothing about values of other subjects. Contest, subject, record and
+// mark are associated data: a sealed value is good in its own record only, and
+// who copies an official's has confirmed nothing. The nonce follows from all of
+// these, so it is used twice only for what is the same in every byte, also
+// where a phone was copied and wrote two records of one number. Padding hides
+// how long a value is, in steps.
+const (
+	form       = 1
+	idLength   = 4
+	markLength = 8
+	headLength = 1 + idLength + markLength
+
+	padKey = 128 // for official answers
+	padAny = 512
+)
+
+// Seal seals the value of the record that will stand at ref and be about the
+// subject; the record is to have Flag. The empty value is a withdrawal, which
+// anyone may see: it is not sealed. Codes: CodeLimit, CodeMalformed.
+func (v *Vault) Seal(ref record.Ref, about record.Subject, value string) (string, error) {
+	switch {
+	case value == "":
+		return "", engine.New(CodeMalformed, "record "+ref.String(), "a withdrawal is not sealed", "write it in the clear")
+	case len(value) > MaxText:
+		return "", engine.New(CodeLimit, "record "+ref.String(), "it is too long to be sealed", "make the note shorter")
+	}
+	out := append([]byte{form}, v.id...)
+	out = append(out, v.mark(about, value)...)
+	text := append([]byte(value), 0x80)
+	step := pad(about)
+	text = append(text, make([]byte, (step-len(text)%step)%step)...)
+	data := v.associated(ref, about, out)
+	return string(v.aead.Seal(out, v.nonceFor(data), text, data)), nil
+}
+
+// Open gives the value of a sealed record. Codes: CodeNotSealed, CodeNewer,
+// CodeClosed, CodeMalformed.
+func (v *Vault) Open(r *record.Record) (string, error) {
+	where := "record " + r.Ref().String()
+	const fix = "ask its writer for the records of that phone again"
+	switch {
+	case !Sealed(r):
+		return "", engine.New(CodeNotSealed, where, "its value is not sealed", "read it as it is")
+	case r.Value != "" && r.Value[0] != form:
+		return "", engine.New(CodeNewer, where, "it was sealed by a newer Keelcard", "update this phone")
+	case len(r.Value) < headLength+v.aead.Overhead():
+		return "", closed(where, "the end of its value is missing", fix)
+	case r.Value[1:1+idLength] != string(v.id):
+		return "", closed(where, "it was sealed under another secret", "ask the owner to invite this phone again")
+	}
+	head, sealed := []byte(r.Value[:headLength]), []byte(r.Value[headLength:])
+	data := v.associated(r.Ref(), r.Subject, head)
+	text, err := v.aead.Open(nil, v.nonceFor(data), sealed, data)
+	if err != nil {
+		return "", closed(where, "it was sealed for another record, or changed since", fix)
+	}
+	value, ok := unpad(text, pad(r.Subject))
+	if !ok || subtle.ConstantTimeCompare(v.mark(r.Subject, value), head[1+idLength:]) != 1 {
+		return "", engine.New(CodeMalformed, where, "it is not sealed the way Keelcard seals", fix)
+	}
+	return value, nil
+}
+
+func pad(about record.Subject) int {
+	if about.Kind == record.KindKey {
+		return padKey
+	}
+	return padAny
+}
+
+// unpad takes the padding off: a byte 0x80 and zeros up to the next step.
+func unpad(text []byte, step int) (string, bool) {
+	n := len(text)
+	for n > 0 && text[n-1] == 0 {
+		n--
+	}
+	ok := n > 1 && text[n-1] == 0x80 && len(text)%step == 0 && len(text)-n < step
+	if !ok {
+		return "", false
+	}
+	return string(text[:n-1]), true
+}
+
+func (v *Vault) mark(about record.Subject, value string) []byte {
+	return authenticate(v.same, v.contest[:], subjectBytes(about), []byte(value))[:markLength]
+}
+
+func (v *Vault) associated(ref record.Ref, about record.Subject, head []byte) []byte {
+	out := append([]byte("keelcard sealed value 1\x00"), v.contest[:]...)
+	out = append(out, ref.Phone[:]...)
+	out = binary.BigEndian.AppendUint32(out, ref.Seq)
+	return append(append(out, subjectBytes(about)...), head...)
+}
+
+func (v *Vault) nonceFor(associated []byte) []byte {
+	return authenticate(v.nonce, associated)[:v.aead.NonceSize()]
+}
+
+func subjectBytes(s record.Subject) []byte {
+	out := binary.BigEndian.AppendUint32([]byte{byte(s.Kind)}, s.A)
+	return binary.BigEndian.AppendUint32(out, s.B)
+}
+
+// View gives the set as those may see it who have the vaults: a sealed value
+// that one of them opens stands in the clear. Every other sealed value stands
+// as Veil writes it; those that should have opened and did not are in Shut, in
+// the order of the set. A view is for folding only: its values are not those that were
+// chained and signed.
+type View struct {
+	Set  record.Set
+	Shut []record.Ref
+}
+
+// Look gives the view of a set with some vaults, or with none.
+func Look(set record.Set, vaults ...*Vault) View {
+	view := View{Set: record.Set{Contest: set.Contest, Logs: slices.Clone(set.Logs)}}
+	for i := range view.Set.Logs {
+		log := &view.Set.Logs[i]
+		whole := true
+		for j := range log.Records {
+			if !Sealed(&log.Records[j]) {
+				continue
+			}
+			if whole {
+				log.Records, whole = slices.Clone(log.Records), false
+			}
+			r := &log.Records[j]
+			var ok bool
+			if r.Value, ok = Read(r, vaults...); !ok && len(vaults) > 0 {
+				view.Shut = append(view.Shut, r.Ref())
+			}
+		}
+	}
+	return view
+}
+
+// Read gives the value of a record as it is to be folded: in the clear when it
+// is or when a vault opens it, as a Veil otherwise, and then it is not ok.
+func Read(r *record.Record, vaults ...*Vault) (value string, ok bool) {
+	if !Sealed(r) {
+		return r.Value, true
+	}
+	for _, v := range vaults {
+		if value, err := v.Open(r); err == nil {
+			return value, true
+		}
+	}
+	return Veil(r), false
+}
+
+// Veil is what stands for a value that cannot be read: an object with one
+// field, "sealed". It is equal for equal values of a subject.
+func Veil(r *record.Record) string {
+	mark := r.Value
+	if len(mark) >= headLength && mark[0] == form {
+		mark = mark[1:headLength]
+	} else {
+		sum := sha256.Sum256([]byte(mark))
+		mark = string(sum[:])
+	}
+	return `{"sealed":"` + hex.EncodeToString([]byte(mark)) + `"}`
+}

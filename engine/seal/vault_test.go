@@ -1,0 +1,301 @@
+package seal_test
+
+import (
+	"bytes"
+	"crypto/ed25519"
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"keelcard/engine"
+	"keelcard/engine/merge"
+	"keelcard/engine/record"
+	"keelcard/engine/seal"
+)
+
+var (
+	fair  = record.ContestID{1, 2, 3}
+	owner = seal.Authority{7, 7, 7}
+)
+
+func vault(contest record.ContestID) *seal.Vault {
+	return seal.NewVault(owner.Secret(contest, 1), contest)
+}
+
+func signer(n byte) ed25519.PrivateKey {
+	return ed25519.NewKeyFromSeed(bytes.Repeat([]byte{n}, ed25519.SeedSize))
+}
+
+func signs(n byte) ed25519.PublicKey { return signer(n).Public().(ed25519.PublicKey) }
+
+// answer is a sealed record of an official answer.
+func answer(t testing.TB, phone byte, seq, item uint32, value string) record.Record {
+	t.Helper()
+	r := record.Record{Phone: record.PhoneOf(signs(phone)), Seq: seq, Who: "official/" + string('A'+rune(phone)),
+		Subject: record.Subject{Kind: record.KindKey, A: 2, B: item}, Flags: seal.Flag}
+	sealed, err := vault(fair).Seal(r.Ref(), r.Subject, value)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Value = sealed
+	return r
+}
+
+func TestValueIsOfOneRecord(t *testing.T) {
+	good := answer(t, 1, 5, 3, `{"answer":"B"}`)
+	if got, err := vault(fair).Open(&good); err != nil || got != `{"answer":"B"}` {
+		t.Fatalf("%q, %v", got, err)
+	}
+	if strings.Contains(good.Value, "answer") || strings.Contains(good.Value, "B\"") {
+		t.Errorf("the answer can be read: %q", good.Value)
+	}
+	for _, tc := range []struct {
+		name   string
+		change func(*record.Record)
+		want   engine.Code
+	}{
+		{"another phone's copy", func(r *record.Record) { r.Phone = record.PhoneOf(signs(2)) }, seal.CodeClosed},
+		{"written again later", func(r *record.Record) { r.Seq = 6 }, seal.CodeClosed},
+		{"another item", func(r *record.Record) { r.Subject.B = 4 }, seal.CodeClosed},
+		{"another class", func(r *record.Record) { r.Subject.A = 3 }, seal.CodeClosed},
+		{"another kind", func(r *record.Record) { r.Subject.Kind = record.KindRuling }, seal.CodeClosed},
+		{"nothing left", func(r *record.Record) { r.Value = "" }, seal.CodeClosed},
+		{"longer", func(r *record.Record) { r.Value += "\x00" }, seal.CodeClosed},
+		{"newer", func(r *record.Record) { r.Value = "\x02" + r.Value[1:] }, seal.CodeNewer},
+		{"in the clear", func(r *record.Record) { r.Flags = 0 }, seal.CodeNotSealed},
+	} {
+		r := good
+		tc.change(&r)
+		if got, err := vault(fair).Open(&r); engine.CodeOf(err) != tc.want || got != "" {
+			t.Errorf("%s: %q, %v", tc.name, got, err)
+		}
+	}
+	for name, v := range map[string]*seal.Vault{
+		"another contest": vault(record.ContestID{9}),
+		"its secret":      seal.NewVault(owner.Secret(fair, 1), record.ContestID{9}),
+		"a later turn":    seal.NewVault(owner.Secret(fair, 2), fair),
+		"another owner":   seal.NewVault(seal.Authority{8}.Secret(fair, 1), fair),
+		"nobody's secret": seal.NewVault(seal.Secret{}, fair),
+	} {
+		if got, err := v.Open(&good); engine.CodeOf(err) != seal.CodeClosed || got != "" {
+			t.Errorf("%s: %q, %v", name, got, err)
+		}
+	}
+	for n := range good.Value {
+		r := good
+		r.Value = good.Value[:n]
+		if got, err := vault(fair).Open(&r); engine.CodeOf(err) != seal.CodeClosed {
+			t.Errorf("cut to %d bytes: %q, %v", n, got, err)
+		}
+	}
+	for bit := range 8 * len(good.Value) {
+		b := []byte(good.Value)
+		b[bit/8] ^= 1 << (bit % 8)
+		r := good
+		r.Value = string(b)
+		want := seal.CodeClosed
+		if bit < 8 {
+			want = seal.CodeNewer
+		}
+		if got, err := vault(fair).Open(&r); engine.CodeOf(err) != want {
+			t.Errorf("bit %d changed: %q, %v", bit, got, err)
+		}
+	}
+}
+
+func TestWhatIsNotSealed(t *testing.T) {
+	sub := record.Subject{Kind: record.KindKey, A: 1, B: 1}
+	ref := record.Ref{Phone: record.PhoneOf(signs(1)), Seq: 1}
+	if _, err := vault(fair).Seal(ref, sub, ""); engine.CodeOf(err) != seal.CodeMalformed {
+		t.Errorf("a withdrawal: %v", err)
+	}
+	if _, err := vault(fair).Seal(ref, sub, strings.Repeat("x", seal.MaxText+1)); engine.CodeOf(err) != seal.CodeLimit {
+		t.Errorf("too long: %v", err)
+	}
+	long, err := vault(fair).Seal(ref, sub, strings.Repeat("x", seal.MaxText))
+	r := record.Record{Phone: ref.Phone, Seq: 1, Subject: sub, Value: long, Flags: seal.Flag}
+	if err != nil || r.Validate() != nil {
+		t.Errorf("the longest value does not fit a record: %v, %v", err, r.Validate())
+	}
+}
+
+// Whoever knows the secret could seal what Seal never would.
+func TestWrittenInOneWay(t *testing.T) {
+	r := answer(t, 1, 1, 1, "x")
+	v := vault(fair)
+	pad := func(s string, n int) []byte { return append([]byte(s+"\x80"), make([]byte, n-len(s)-1)...) }
+	for name, bad := range map[string]string{
+		"mark of another value": v.SealRaw(&r, v.Mark(&r, "y"), pad("x", 128)),
+		"no padding":            v.SealRaw(&r, v.Mark(&r, "x"), []byte("x")),
+		"too much padding":      v.SealRaw(&r, v.Mark(&r, "x"), pad("x", 256)),
+		"only zeros":            v.SealRaw(&r, v.Mark(&r, ""), make([]byte, 128)),
+		"empty":                 v.SealRaw(&r, v.Mark(&r, ""), pad("", 128)),
+	} {
+		r.Value = bad
+		if got, err := v.Open(&r); engine.CodeOf(err) != seal.CodeMalformed {
+			t.Errorf("%s: %q, %v", name, got, err)
+		}
+	}
+	r.Value = v.SealRaw(&r, v.Mark(&r, "x"), pad("x", 128))
+	if got, err := v.Open(&r); err != nil || got != "x" {
+		t.Errorf("as Seal writes it: %q, %v", got, err)
+	}
+}
+
+func TestWhatOthersLearn(t *testing.T) {
+	for _, pair := range [][2]string{{`{"answer":"A"}`, `{"answer":"NG"}`}, {`{"answer":"Drumstick"}`, `{"answer":"Boneless, skinless breast with rib meat"}`}} {
+		a, b := answer(t, 1, 1, 1, pair[0]), answer(t, 1, 1, 1, pair[1])
+		if len(a.Value) != len(b.Value) {
+			t.Errorf("%q and %q can be told apart by length", pair[0], pair[1])
+		}
+	}
+	a, b := answer(t, 1, 1, 1, "x"), answer(t, 2, 9, 1, "x")
+	if seal.Veil(&a) != seal.Veil(&b) {
+		t.Error("that two hands agree cannot be seen")
+	}
+	if a.Value == b.Value {
+		t.Error("two hands seal the same bytes")
+	}
+	c, d := answer(t, 1, 1, 2, "x"), answer(t, 1, 1, 1, "y")
+	if seal.Veil(&a) == seal.Veil(&c) || seal.Veil(&a) == seal.Veil(&d) {
+		t.Error("different things look the same")
+	}
+}
+
+// A copied phone writes two records of one number; neither nonce nor key stream
+// may be used for both.
+func TestTwoRecordsOfOneNumber(t *testing.T) {
+	a, b := answer(t, 1, 1, 1, "aaaaaaaa"), answer(t, 1, 1, 1, "bbbbbbbb")
+	const head = 13
+	var xor []byte
+	for i := range 8 {
+		xor = append(xor, a.Value[head+i]^b.Value[head+i]^'a'^'b')
+	}
+	if bytes.Equal(xor, make([]byte, 8)) {
+		t.Error("both are sealed with the same key stream")
+	}
+}
+
+// log makes the signed log of a phone.
+func log(t testing.TB, phone byte, records ...record.Record) record.Log {
+	t.Helper()
+	l := record.NewLog(fair, signs(phone))
+	for _, r := range records {
+		if err := l.Append(r); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := record.Sign(fair, &l, signer(phone)); err != nil {
+		t.Fatal(err)
+	}
+	return l
+}
+
+func set(logs ...record.Log) record.Set {
+	slices.SortFunc(logs, func(a, b record.Log) int { return bytes.Compare(a.Phone[:], b.Phone[:]) })
+	return record.Set{Contest: fair, Logs: logs}
+}
+
+func TestViews(t *testing.T) {
+	clear := record.Record{Phone: record.PhoneOf(signs(1)), Seq: 3, Subject: record.Subject{Kind: record.KindCard, A: 2, B: 41}, Value: "\x01"}
+	one := log(t, 1, answer(t, 1, 1, 1, "x"), answer(t, 1, 2, 2, "y"), clear)
+	two := log(t, 2, answer(t, 2, 1, 1, "x"), answer(t, 2, 2, 2, "z"))
+	copied := answer(t, 1, 1, 1, "x")
+	copied.Phone = record.PhoneOf(signs(3))
+	all := set(one, two, log(t, 3, copied))
+
+	item := func(n uint32) record.Subject { return record.Subject{Kind: record.KindKey, A: 2, B: n} }
+	status := func(v seal.View) string {
+		s := merge.Fold(v.Set)
+		return fmt.Sprint(s.Current(item(1)).Values, s.Current(item(1)).Status, s.Current(item(2)).Status, s.Current(clear.Subject).Values, len(v.Shut))
+	}
+	veil, wrong := seal.Veil(&one.Records[0]), seal.Veil(&record.Record{})
+	for _, tc := range []struct {
+		name string
+		view seal.View
+		want string
+	}{
+		{"keyer", seal.Look(all), fmt.Sprint([]string{veil}, merge.Confirmed, merge.InQuestion, []string{"\x01"}, 0)},
+		{"official", seal.Look(all, vault(fair)), fmt.Sprint([]string{"x", veil}, merge.InQuestion, merge.InQuestion, []string{"\x01"}, 1)},
+		{"official of the next turn", seal.Look(set(one, two), seal.NewVault(owner.Secret(fair, 2), fair), vault(fair)),
+			fmt.Sprint([]string{"x"}, merge.Confirmed, merge.InQuestion, []string{"\x01"}, 0)},
+	} {
+		if got := status(tc.view); got != tc.want {
+			t.Errorf("%s: %s, want %s", tc.name, got, tc.want)
+		}
+	}
+	if shut := seal.Look(all, vault(fair)).Shut; shut[0] != copied.Ref() {
+		t.Errorf("shut: %v", shut)
+	}
+	if veil == wrong {
+		t.Error("a value of no form has the veil of another")
+	}
+	for i := range all.Logs {
+		if err := record.Verify(fair, all.Logs[i]); err != nil {
+			t.Errorf("looking changed what was signed: %v", err)
+		}
+	}
+}
+
+func TestRelease(t *testing.T) {
+	secret := owner.Secret(fair, 1)
+	if got, err := seal.ReadRelease(secret.Release(), secret.ID()); err != nil || got != secret {
+		t.Errorf("%v, %v", got, err)
+	}
+	other := owner.Secret(fair, 2)
+	for _, value := range []string{"", "xyz", other.Release(), secret.Release()[2:], secret.Release() + "00"} {
+		if got, err := seal.ReadRelease(value, secret.ID()); engine.CodeOf(err) != seal.CodeRelease || got != (seal.Secret{}) {
+			t.Errorf("%q: %v, %v", value, got, err)
+		}
+	}
+	if strings.Contains(secret.Release(), secret.ID()) {
+		t.Error("the ID gives the secret away")
+	}
+}
+
+func TestOpensWhatItSealed(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := record.Record{Phone: record.PhoneID(rapid.SliceOfN(rapid.Byte(), 8, 8).Draw(t, "phone")), Seq: rapid.Uint32Range(1, record.MaxRecords).Draw(t, "seq"), Flags: seal.Flag,
+			Subject: record.Subject{Kind: record.Kind(rapid.ByteRange(1, 255).Draw(t, "kind")), A: rapid.Uint32().Draw(t, "A"), B: rapid.Uint32().Draw(t, "B")}}
+		value := string(rapid.SliceOfN(rapid.Byte(), 1, 1100).Draw(t, "value"))
+		sealed, err := vault(fair).Seal(r.Ref(), r.Subject, value)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.Value = sealed
+		if got, err := vault(fair).Open(&r); err != nil || got != value {
+			t.Fatalf("%q, %v", got, err)
+		}
+		at := rapid.IntRange(0, len(sealed)-1).Draw(t, "at")
+		r.Value = sealed[:at] + string([]byte{sealed[at] ^ rapid.ByteRange(1, 255).Draw(t, "by")}) + sealed[at+1:]
+		if got, err := vault(fair).Open(&r); err == nil {
+			t.Fatalf("changed, it opens as %q", got)
+		}
+	})
+}
+
+func FuzzOpen(f *testing.F) {
+	for _, value := range []string{"x", `{"answer":"B"}`, strings.Repeat("y", 300)} {
+		r := answer(f, 1, 1, 1, value)
+		f.Add(r.Value, r.Seq, r.Subject.B)
+	}
+	f.Add("", uint32(1), uint32(0))
+	f.Add("\x01", uint32(1), uint32(0))
+	v := vault(fair)
+	f.Fuzz(func(t *testing.T, value string, seq, item uint32) {
+		r := record.Record{Phone: record.PhoneOf(signs(1)), Seq: seq, Subject: record.Subject{Kind: record.KindKey, A: 2, B: item}, Value: value, Flags: seal.Flag}
+		got, err := v.Open(&r)
+		if err != nil {
+			if engine.CodeOf(err) == "" {
+				t.Errorf("an error without a code: %v", err)
+			}
+			return
+		}
+		if again, err := v.Seal(r.Ref(), r.Subject, got); err != nil || again != value {
+			t.Errorf("%q opened as %q and is sealed as %q, %v", value, got, again, err)
+		}
+	})
+}
