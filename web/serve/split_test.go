@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -283,5 +284,22 @@ func TestUnknownInstructionsAreRefused(t *testing.T) {
 		}
 	}); err != nil || len(calls) != 1 || calls[0] != 133 {
 		t.Errorf("the calls are %v: %v", calls, err)
+	}
+}
+
+// What arrives later has a budget of its own and does not count for a first
+// visit.
+func TestSecondPartHasABudget(t *testing.T) {
+	for size, fits := range map[int]bool{secondPart: true, secondPart + 1: false} {
+		noise := make([]byte, size)
+		rand.NewChaCha8([32]byte{}).Read(noise) // does not compress
+		var out strings.Builder
+		err := printSize(&out, &site{files: map[string]*file{"app.wasm": {body: noise[:9]}, secondFile: {body: noise}}})
+		if (err == nil) != fits {
+			t.Errorf("%d bytes: %v", size, err)
+		}
+		if !strings.Contains(out.String(), " 9  first download") {
+			t.Errorf("the second part counts for a first visit:\n%s", &out)
+		}
 	}
 }
