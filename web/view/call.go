@@ -21,8 +21,9 @@ func call(s *app.State) m.Node {
 	under, beside := b.seen()
 	return m.El("div", m.ID("call"), m.Class("finder"), m.Attr("data-face", b.finder.Face()),
 		parts.TopBar(words.T("call.title"), birdText(bird), words.T("home.title"), toPage("home")),
+		callThings(b),
 		parts.Panes(
-			m.Group(callLink(s), callThings(b), b.drawing(), under),
+			m.Group(callLink(s), b.drawing(), under),
 			m.Group(
 				beside,
 				b.step(),
@@ -45,7 +46,7 @@ func callThings(b bench) m.Node {
 	for i, t := range app.Things {
 		things[i] = parts.Button(words.T("call.thing-"+t.Drawing), app.Action("call.thing", t.Drawing), parts.Pressed(t.Drawing == now))
 	}
-	return m.El("nav", m.ID("things"), m.Class("chips"), m.Attr("aria-label", words.T("call.things")), m.Group(things...))
+	return m.El("nav", m.ID("things"), m.Class("chips", "at-bird"), m.Attr("aria-label", words.T("call.things")), m.Group(things...))
 }
 
 // dimmer offers the scheme for a dark room, where eggs are held before the light.
