@@ -57,6 +57,11 @@ func SignResults(message []byte, by Signature, private ed25519.PrivateKey) ([]by
 	return binary.LittleEndian.AppendUint32(b, crc32.ChecksumIEEE(b)), nil
 }
 
+// SignedSize is how many bytes SignResults makes of a message.
+func SignedSize(message []byte, by Signature) int {
+	return len(by.head(make([]byte, ed25519.PublicKeySize))) + len(message) + signedTail
+}
+
 func (s *Signature) valid() bool {
 	return len(s.Who) <= record.MaxWho && utf8.ValidString(s.Who) && !strings.ContainsFunc(s.Who, unicode.IsControl) &&
 		s.When >= 0 && s.When <= clock.MaxWall

@@ -50,6 +50,9 @@ func TestSignedResults(t *testing.T) {
 	if extra := len(b) - len(plain); extra != 117+len(byOwner().Who) {
 		t.Errorf("a signature takes %d bytes beside the name", extra-len(byOwner().Who))
 	}
+	if size := codec.SignedSize(plain, byOwner()); size != len(b) {
+		t.Errorf("said to take %d bytes, takes %d", size, len(b))
+	}
 }
 
 // The file as its format states it, taken apart by hand.

@@ -25,6 +25,7 @@ type Results struct {
 	Names    bool   // with names in what is shared; asked for each time
 	Most     int    // how many contestants a message lists
 	Whole    bool   // a message leaves the divisions of classes out
+	Unsigned bool   // a link is sent without a signature
 
 	Opened *OpenedResults // from a link
 	Fault  Notice         // why a link cannot be opened
@@ -34,7 +35,8 @@ type Results struct {
 // points.
 type OpenedResults struct {
 	codec.Results
-	Totals []points.Points // beside Rows
+	Totals []points.Points  // beside Rows
+	By     *codec.Signature // who signed it, nil for nobody
 }
 
 // Scored is the results of the open contest.
@@ -49,6 +51,7 @@ func resultHandlers() handlers {
 		"enter.share":        func(s *State, m Msg) []Effect { s.Results.Names, s.Results.Most = false, 10; return nil },
 		"share.names":        func(s *State, m Msg) []Effect { s.Results.Names = m.Arg(0) == "on"; return nil },
 		"share.divisions":    func(s *State, m Msg) []Effect { s.Results.Whole = m.Arg(0) == "off"; return nil },
+		"share.sign":         func(s *State, m Msg) []Effect { s.Results.Unsigned = m.Arg(0) == "off"; return nil },
 		"share.most":         setListed,
 		"share.text":         func(s *State, m Msg) []Effect { return shareText(s, false) },
 		"share.copy":         func(s *State, m Msg) []Effect { return shareText(s, true) },
@@ -302,19 +305,25 @@ func openLink(s *State, m Msg) []Effect {
 	s.Results.Opened, s.Results.Fault = nil, Notice{}
 	data, err := base64.RawURLEncoding.DecodeString(strings.TrimSpace(s.Page.Arg(0)))
 	var r codec.Results
+	var by *codec.Signature
 	if err == nil {
-		r, err = codec.DecodeResults(data)
+		r, by, err = codec.ReadResults(data)
 	}
-	if err == nil {
-		s.Results.Opened = totals(r)
-	}
-	if err != nil && engine.CodeOf(err) != codec.CodeNewer {
-		// What is wrong with a file says nothing to who opened a link.
-		err = &engine.Error{Code: "results.link", What: words.T("results-link.damaged"), Fix: words.T("results-link.damaged-fix"), Cause: err}
+	switch engine.CodeOf(err) {
+	case codec.CodeNewer:
+	case codec.CodeAltered:
+		err = &engine.Error{Code: "results.altered", What: words.T("results-link.altered"), Fix: words.T("results-link.altered-fix"), Cause: err}
+	default: // what is wrong with a file says nothing to who opened a link
+		if err != nil {
+			err = &engine.Error{Code: "results.link", What: words.T("results-link.damaged"), Fix: words.T("results-link.damaged-fix"), Cause: err}
+		}
 	}
 	if err != nil {
 		s.Results.Fault = noticeOf(err)
+		return nil
 	}
+	s.Results.Opened = totals(r)
+	s.Results.Opened.By = by
 	return nil
 }
 

@@ -146,13 +146,63 @@ func (s *State) Packed() ([]byte, error) {
 	return codec.EncodeResults(out)
 }
 
+// Signs tells whether this phone signs the results it sends: it does for who
+// gave it a name and wants it.
+func (s *State) Signs() bool { return s.Phone.Initials != "" && !s.Results.Unsigned }
+
+func (s *State) signature() codec.Signature {
+	return codec.Signature{Who: s.Phone.Initials, Phone: s.Phone.ID, Contest: s.Open.Set.Contest, When: s.Now}
+}
+
+// LinkSize is how many bytes of results the link carries.
+func (s *State) LinkSize() (int, error) {
+	data, err := s.Packed()
+	if err != nil || !s.Signs() {
+		return len(data), err
+	}
+	return codec.SignedSize(data, s.signature()), nil
+}
+
 // ResultsLink is the address of the results, as a page of this app.
 func (s *State) ResultsLink() (string, error) {
 	data, err := s.Packed()
+	if err == nil && s.Signs() {
+		data, err = s.signed(data)
+	}
 	if err != nil {
 		return "", err
 	}
 	return Page{Name: "results-link", Args: []string{base64.RawURLEncoding.EncodeToString(data)}}.Hash(), nil
+}
+
+func (s *State) signed(message []byte) ([]byte, error) {
+	private, err := signingKey(s.Phone.Seed)
+	if err != nil {
+		return nil, err
+	}
+	return codec.SignResults(message, s.signature(), private)
+}
+
+// SignedBy says what this phone knows of who signed the results that are opened.
+type SignedBy struct {
+	codec.Signature
+	Here bool   // this phone did
+	Who  string // wrote last with that phone in the contest, if that is open here, "role/short name"
+}
+
+// SignedBy tells who signed the results that are opened, if anybody did.
+func (s *State) SignedBy() (SignedBy, bool) {
+	if s.Results.Opened == nil || s.Results.Opened.By == nil {
+		return SignedBy{}, false
+	}
+	by := SignedBy{Signature: *s.Results.Opened.By}
+	by.Here = s.mine(by.Phone)
+	if s.Open != nil && s.Open.Set.Contest == by.Contest {
+		if log := s.Open.Own(by.Phone); log != nil && len(log.Records) > 0 {
+			by.Who = log.Records[len(log.Records)-1].Who
+		}
+	}
+	return by, true
 }
 
 func shareLink(s *State, m Msg) []Effect {

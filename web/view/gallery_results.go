@@ -1,6 +1,13 @@
 package view
 
-import "keelcard/web/app"
+import (
+	"bytes"
+	"encoding/base64"
+	"encoding/binary"
+	"hash/crc32"
+
+	"keelcard/web/app"
+)
 
 // demoAt is a phone with the demo contest open at a page.
 func demoAt(page string, args ...string) *app.Runner {
@@ -23,6 +30,15 @@ func galleryResults() []Sample {
 	if err != nil {
 		panic(err)
 	}
+	unsigned := demoAt("share")
+	unsigned.Do("share.sign:off")
+	plain, err := unsigned.State.ResultsLink()
+	if err != nil {
+		panic(err)
+	}
+	nobody := demoAt("share")
+	nobody.Type("phone.initials", "")
+	nobody.Visit(nobody.State.Page.Hash())
 	linked := func(hash string) *app.State {
 		r, err := app.NewRunner(2, &app.Memory{})
 		if err != nil {
@@ -48,9 +64,32 @@ func galleryResults() []Sample {
 		{"slip/no such number", demoAt("slip", "7").State},
 		{"share/numbers", demoAt("share").State},
 		{"share/names", named.State},
+		{"share/not signed", unsigned.State},
+		{"share/no initials", nobody.State},
 		{"results-link/whole", linked(hash)},
+		{"results-link/on the phone that signed", linkedHere(hash)},
+		{"results-link/not signed", linked(plain)},
+		{"results-link/altered", linked(alteredLink(hash))},
 		{"results-link/cut off", linked(hash[:len(hash)-9])},
 	}...)
+}
+
+func linkedHere(hash string) *app.State {
+	r := demoAt("share")
+	r.Visit(hash)
+	return r.State
+}
+
+// alteredLink changes the name of who signed.
+func alteredLink(hash string) string {
+	page := app.ParseHash(hash)
+	b, err := base64.RawURLEncoding.DecodeString(page.Arg(0))
+	if err != nil {
+		panic(err)
+	}
+	b = bytes.Replace(b[:len(b)-crc32.Size], []byte("MB"), []byte("NC"), 1)
+	b = binary.LittleEndian.AppendUint32(b, crc32.ChecksumIEEE(b))
+	return app.Page{Name: page.Name, Args: []string{base64.RawURLEncoding.EncodeToString(b)}}.Hash()
 }
 
 // handed gives what a phone hands over.

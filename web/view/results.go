@@ -347,10 +347,27 @@ func linkedResults(s *app.State) m.Node {
 	return m.El("div", m.ID("results-link"), bar, parts.Main(parts.Stack(
 		parts.Card("linked", or(o.Title, words.T("core.no-name")),
 			m.If(o.Date != "", parts.Para(o.Date)),
+			linkedBy(s),
 			parts.Table("linked-table", words.T("results.title"), columns, rows)),
 		linkedTeams(o),
 		parts.Para(words.T("results-link.note"), "soft"),
 		parts.Button(words.T("results.print"), "print", parts.Wide))))
+}
+
+// linkedBy says who signed the results, or that nobody did.
+func linkedBy(s *app.State) m.Part {
+	by, ok := s.SignedBy()
+	if !ok {
+		return parts.Notice(parts.Caution, words.T("results-link.unsigned"))
+	}
+	known := words.T("results-link.signed-name")
+	switch {
+	case by.Here:
+		known = words.T("results-link.signed-here")
+	case by.Who != "":
+		known = words.T("results-link.signed-known", who(by.Who))
+	}
+	return parts.Notice(parts.Info, words.T("results-link.signed", by.Signature.Who, by.Phone.String(), ago(s.Now-by.When)), parts.Para(known))
 }
 
 // linkedTeams lists the places of the teams.

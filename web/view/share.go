@@ -22,10 +22,10 @@ func sharePage(s *app.State) m.Node {
 	names := func(on bool, arg, label string) parts.Choice {
 		return parts.Choice{Label: label, Do: app.Action("share.names", arg), On: s.Results.Names == on}
 	}
-	packed, err := s.Packed()
+	bytes, err := s.LinkSize()
 	size := ""
 	if err == nil {
-		size = words.T("share.link-size", len(packed))
+		size = words.T("share.link-size", bytes)
 	}
 	r, err := s.Open.Scored()
 	if err != nil {
@@ -47,8 +47,10 @@ func sharePage(s *app.State) m.Node {
 					m.If(len(r.ClassDivisions) > 0, parts.Choices(words.T("share.divisions"), false, parted(true, "on"), parted(false, "off"))),
 					parts.Choices(words.T("share.names"), false, names(false, "off", words.T("share.numbers")), names(true, "on", words.T("share.with-names"))),
 					m.If(s.Results.Names, parts.Notice(parts.Caution, words.T("share.names-caution")))),
+				initials(s),
 				parts.Card("share-link", words.T("share.link"),
 					parts.Para(words.T("share.link-note")),
+					linkSigned(s),
 					parts.Line(parts.Button(words.T("share.link-send"), "share.link"), parts.Button(words.T("share.copy"), "share.link:copy", parts.ID("copy-link"))),
 					m.If(size != "", parts.Para(size, "soft"))),
 				parts.Card("share-file", words.T("share.file"),
@@ -56,4 +58,20 @@ func sharePage(s *app.State) m.Node {
 					parts.Line(parts.Button(words.T("share.csv"), "share.csv:plain"), parts.Button(words.T("share.csv-mark"), "share.csv:mark"))),
 				parts.Card("share-paper", words.T("share.paper"),
 					parts.Button(words.T("share.paper-do"), to(s, "results"), parts.Wide)))))
+}
+
+// linkSigned is whether a link is signed, and what that tells who opens it.
+func linkSigned(s *app.State) m.Part {
+	if s.Phone.Initials == "" {
+		return parts.Para(words.T("share.sign-name"))
+	}
+	note := words.T("share.sign-note", s.Phone.Initials, s.Phone.ID.String())
+	if !s.Signs() {
+		note = words.T("share.sign-none")
+	}
+	return m.Group(
+		parts.Choices(words.T("share.sign"), false,
+			parts.Choice{Label: words.T("share.sign-on"), Do: app.Action("share.sign", "on"), On: s.Signs()},
+			parts.Choice{Label: words.T("share.sign-off"), Do: app.Action("share.sign", "off"), On: !s.Signs()}),
+		parts.Para(note, "soft"))
 }
