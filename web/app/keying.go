@@ -805,6 +805,7 @@ func keyingKey(s *State, m Msg) []Effect {
 const (
 	KeyTwo    = "t" // two answers are marked
 	KeyNumber = "#" // another contestant number
+	KeyTenth  = "x" // the tenth fault, as 0 says that there is none
 )
 
 // KeyingAnswer is one key of the keypad: a grade, or an item of a placing class.
@@ -830,6 +831,9 @@ func KeyingAnswers(class contest.Class) []KeyingAnswer {
 		faults, _ := class.Faults()
 		for i, f := range faults {
 			out = append(out, KeyingAnswer{Mark: i + 1, Label: f.Name})
+		}
+		if len(out) == contest.MaxFaults {
+			out[contest.MaxFaults-1].Letter = KeyTenth
 		}
 		return out
 	case contest.Awarded:

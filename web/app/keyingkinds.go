@@ -256,6 +256,8 @@ func StepName(class contest.Class, i int) string {
 	switch {
 	case class.Kind != contest.Awarded:
 		return words.T("keying.item", i+1)
+	case name == "" && class.OfficialCount() == 1:
+		return words.T("keying.given")
 	case name == "":
 		return official
 	case class.OfficialCount() == 1:

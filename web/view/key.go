@@ -46,9 +46,9 @@ func keyKeys(s *app.State) string {
 	case k.Class.Kind == contest.Awarded:
 		return ""
 	case k.Class.Kind == contest.Checked && k.Bird.Book != nil:
-		return "0 1 2 3 4 5 6 7 8 9 Enter ArrowLeft ArrowRight u f w + - Escape"
+		return "0 1 2 3 4 5 6 7 8 9 x Enter ArrowLeft ArrowRight u f w + - Escape"
 	case k.Class.Kind != contest.Graded:
-		return "0 1 2 3 4 5 6 7 8 9 a b c d e n Enter ArrowLeft ArrowRight u"
+		return "0 1 2 3 4 5 6 7 8 9 a b c d e n x Enter ArrowLeft ArrowRight u"
 	}
 	keys := "Enter ArrowLeft ArrowRight u f w + - Escape"
 	for _, a := range k.Class.Answers() {
@@ -356,7 +356,7 @@ func keyPlacing(s *app.State, k app.KeyNow) m.Node {
 	return m.El("div", m.ID("key"), m.Class("placing"),
 		keyHead(s, k),
 		parts.Panes(
-			m.Group(initials(s), keyState(s, k), keyLast(s, k), first),
+			m.Group(initials(s), keyState(s, k), m.If(s.KeyPage.Last.Value != "", keyLast(s, k)), first),
 			m.Group(second,
 				parts.Button(words.T("hens.open"), to(s, "hens", itoa(k.Class.No)), parts.Sub(words.T("hens.open-sub"))),
 				keyLock(s, k), keyUndo(s), caution(k.Class))))

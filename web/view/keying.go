@@ -169,7 +169,7 @@ func keyingAside(card *app.Draft, p contest.Person, team contest.Team) string {
 }
 
 // keyingTiles shows what is told of a card so far.
-func keyingTiles(class contest.Class, card *app.Draft) m.Node {
+func keyingTiles(class contest.Class, card *app.Draft) m.Part {
 	if class.Kind != contest.Placing {
 		return kindTiles(class, card)
 	}
@@ -215,6 +215,9 @@ func keyingPads(s *app.State, class contest.Class, card *app.Draft) m.Part {
 		key := parts.Key{Label: a.Label, Do: app.Action("keying.mark", strconv.Itoa(a.Mark)), Says: answerName(class, a)}
 		if len(a.Label) > 1 {
 			key.Sub, key.Says = a.Name, ""
+		}
+		if strings.EqualFold(a.Label, a.Name) {
+			key.Sub = ""
 		}
 		if class.Kind == contest.Placing {
 			for _, placed := range card.Marks {
@@ -279,14 +282,10 @@ func keyingLast(s *app.State, class contest.Class) m.Node {
 		}
 		differs, bad, long := "", "", ""
 		text, spoken := app.MarksText(class, last.Marks), m.Part(nil)
-		if app.Named(class) { // the numbers take one line
+		if app.Named(class) || class.Kind == contest.Checked { // the numbers take one line
 			spoken = m.El("span", m.Class("keyed-words"), m.Text(text))
-			text = ""
-			for _, mark := range last.Marks {
-				text += tileText(class, []byte{mark}) + " "
-			}
-		}
-		if len(text) > 60 {
+			text, long = numbersText(class, last.Marks), "numbers"
+		} else if len(text) > 60 {
 			long = "long"
 		}
 		if last.Status == merge.InQuestion {

@@ -137,9 +137,26 @@ func tileText(class contest.Class, marks []byte) string {
 	return markText(class, marks[0])
 }
 
-// kindTiles shows what is told of a card so far, step by step.
-func kindTiles(class contest.Class, card *app.Draft) m.Node {
+// numbersText writes a card of names or faults by their numbers.
+func numbersText(class contest.Class, marks []byte) string {
+	between := " "
+	if class.Kind == contest.Checked {
+		between = " · "
+	}
+	var texts []string
+	for step := range slices.Chunk(marks, class.SlotsPerItem()) {
+		texts = append(texts, tileText(class, step))
+	}
+	return strings.Join(texts, between)
+}
+
+// kindTiles shows what is told of a card so far, step by step; of a single step
+// there is nothing to show.
+func kindTiles(class contest.Class, card *app.Draft) m.Part {
 	n := len(card.Marks) / len(card.Step(class, 0))
+	if n == 1 {
+		return m.Group()
+	}
 	tile := func(i int) parts.Tile {
 		says, answer := words.T("keying.nothing"), ""
 		if card.Told(class, i) {
@@ -210,7 +227,12 @@ func kindHelp(class contest.Class, row func(text string, keys ...string) m.Part)
 	switch class.Kind {
 	case contest.Checked:
 		return m.Group(
-			m.Each(app.KeyingAnswers(class), func(i int, a app.KeyingAnswer) m.Part { return m.If(i < 9, row(a.Label, strconv.Itoa(i+1))) }),
+			m.Each(app.KeyingAnswers(class), func(i int, a app.KeyingAnswer) m.Part {
+				if a.Letter != "" {
+					return row(a.Label, strings.ToUpper(a.Letter))
+				}
+				return row(a.Label, strconv.Itoa(i+1))
+			}),
 			row(words.T("keying.none"), "0", "N"),
 			row(words.T("keying.on"), "↵"),
 			row(words.T("keying.blank"), words.T("keying.space")))

@@ -99,7 +99,7 @@ func Keypad(id, label string, keys ...Key) markup.Node {
 	return markup.El("div", markup.ID(id), markup.Class("keypad"), markup.Attr("data-keys", strconv.Itoa(len(keys))),
 		markup.Attr("role", "group"), markup.Attr("aria-label", label),
 		markup.Each(keys, func(_ int, k Key) markup.Part {
-			class := ""
+			class := wordClass(k.Label)
 			if k.Plain {
 				class = "plain"
 			}
@@ -109,6 +109,17 @@ func Keypad(id, label string, keys ...Key) markup.Node {
 				markup.If(k.Says != "", markup.Attr("aria-label", k.Says)),
 				markup.Text(k.Label), markup.If(k.Sub != "", markup.Text(" ")), span("key-sub", k.Sub))
 		}))
+}
+
+// wordClass lets a label of several letters stand on its key in one line.
+func wordClass(label string) string {
+	switch n := len(label); {
+	case n < 2:
+		return ""
+	case n < 4:
+		return "short"
+	}
+	return "word"
 }
 
 // Tile is one item of a card: its number and the answer given so far.
