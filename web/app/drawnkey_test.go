@@ -2,6 +2,7 @@ package app_test
 
 import (
 	"slices"
+	"strconv"
 	"testing"
 
 	"keelcard/engine/amount"
@@ -81,18 +82,40 @@ func TestTheKeyOfParts(t *testing.T) {
 	if k := wantOfficial(t, r, ""); k.Bird.Setting.Kind != "whole-wing" || k.Bird.Judge().Err != nil {
 		t.Errorf("the part is a %s", k.Bird.Setting.Kind)
 	}
-	// A hip socket that is empty lowers a thigh, and no leg quarter.
+	// A thigh bone out of the hip socket leaves a leg quarter A.
 	touch(t, r, "key.item:2", "key.site:hip", "key.defect:hip:hip-out", "key.leave")
 	before := keyNow(t, r).Answer.Answer
 	touch(t, r, "key.kind:leg-quarter")
 	wantOfficial(t, r, "A")
 	touch(t, r, "key.kind:thigh", "key.kind:moon", "key.kind")
-	if k := wantOfficial(t, r, before); k.Seen.Kind != "" {
-		t.Errorf("the kind of the class is kept as %q", k.Seen.Kind)
+	if k := wantOfficial(t, r, before); k.Seen.Kind != "thigh" {
+		t.Errorf("the part is kept as %q", k.Seen.Kind)
 	}
 	touch(t, r, "key.item:1")
 	if got := keyNow(t, r).Bird.Setting.Kind; got != "whole-wing" {
 		t.Errorf("the first part is now a %s", got)
+	}
+}
+
+// Ten parts of ten kinds make a class (National 4-H Poultry Judging Manual, page
+// on parts; Penn State Extension). Each stays what the official called it when
+// the usual kind of the class is changed, and after a restart.
+func TestTheKeyOfTenDifferentParts(t *testing.T) {
+	r := atThings(t, "3", "1")
+	kinds := app.PartsBook().Kinds
+	for i, kind := range kinds {
+		touch(t, r, app.Action("key.item", strconv.Itoa(i+1)), app.Action("key.kind", kind.ID), "key.site:part", "key.defect:part:tear", "key.set:length:1/4 in", "key.leave")
+		wantOfficial(t, r, "A")
+	}
+	r.Visit(app.Page{Name: "class", Contest: keyDay.String(), Args: []string{"3"}}.Hash())
+	r.Do("class.bird:drumstick")
+	r = restart(t, r)
+	for i, kind := range kinds {
+		r.Visit(app.Page{Name: "key", Contest: keyDay.String(), Args: []string{"3", strconv.Itoa(i + 1)}}.Hash())
+		k := wantOfficial(t, r, "A")
+		if k.Class.Bird != "drumstick" || k.Bird.Setting.Kind != kind.ID || k.Judged.Grade != "A" {
+			t.Errorf("part %d is a %s, want %s", i+1, k.Bird.Setting.Kind, kind.ID)
+		}
 	}
 }
 

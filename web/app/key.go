@@ -315,7 +315,8 @@ func nextLike(answers []string, given, letter string) string {
 	return like[(slices.Index(like, given)+1)%len(like)]
 }
 
-// keyKind says what kind the open item is of: which part, which product.
+// keyKind says what kind the open item is of: which part, which product. It is
+// kept even if it is the usual one, which the class may change later.
 func keyKind(s *State, m Msg) []Effect {
 	k, err := s.keyOpen()
 	if err != nil {
@@ -326,9 +327,7 @@ func keyKind(s *State, m Msg) []Effect {
 		return nil
 	}
 	seen := k.Seen
-	if seen.Kind = kind; kind == k.Class.Bird {
-		seen.Kind = ""
-	}
+	seen.Kind = kind
 	effects, err := s.keepSeen(m, k, seen)
 	if err != nil {
 		return s.refuse(err)
