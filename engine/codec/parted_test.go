@@ -69,9 +69,9 @@ func parted(tb testing.TB) record.Set {
 // some is what is left of that contest for a phone that has the first records.
 func some(tb testing.TB) record.Set {
 	set := parted(tb)
-	known := map[record.PhoneID]uint32{}
+	known := map[record.PhoneID]record.Known{}
 	for logs := range set.Phones {
-		known[logs[0].Phone] = 2
+		known[logs[0].Phone] = record.Known{Last: 2}
 	}
 	return set.Since(known)
 }
@@ -87,7 +87,7 @@ func TestPartedThereAndBack(t *testing.T) {
 		"nothing new":      {record.Set{Contest: contest}, 1},
 		"a day":            {mixed(t), 1},
 		"eight sides":      {record.Set{Contest: contest, Logs: sides(t, record.MaxBranches)}, 2},
-		"latest of a side": {(&record.Set{Contest: contest, Logs: sides(t, 1)}).Since(map[record.PhoneID]uint32{sides(t, 1)[0].Phone: 6}), 2},
+		"latest of a side": {(&record.Set{Contest: contest, Logs: sides(t, 1)}).Since(map[record.PhoneID]record.Known{sides(t, 1)[0].Phone: {Last: 6}}), 2},
 	} {
 		b := encode(t, tc.set)
 		if b[8] != tc.version {
@@ -137,7 +137,7 @@ func TestAStrangerIsNamedOnce(t *testing.T) {
 				Subject: record.Subject{Kind: record.KindCard, A: 1, B: i}, Replaces: []record.Ref{{Phone: record.PhoneID{7, byte(int(i) % strangers)}, Seq: i + 1}}})
 		}
 		set := w.set()
-		return len(encode(t, set.Since(map[record.PhoneID]uint32{w.logs[0].Phone: 1})))
+		return len(encode(t, set.Since(map[record.PhoneID]record.Known{w.logs[0].Phone: {Last: 1}})))
 	}
 	if one, four := write(1), write(4); four > one+130 {
 		t.Errorf("%d bytes with one phone named, %d with four", one, four)
@@ -148,7 +148,7 @@ func TestEncodeRefusesParts(t *testing.T) {
 	logs, latest := sides(t, 3), some(t).Logs
 	cut := func(l record.Log, n uint32) record.Log {
 		set := record.Set{Contest: contest, Logs: []record.Log{l}}
-		return set.Since(map[record.PhoneID]uint32{l.Phone: n}).Logs[0]
+		return set.Since(map[record.PhoneID]record.Known{l.Phone: {Last: n}}).Logs[0]
 	}
 	changed := cut(logs[0], 3)
 	changed.Base[4]++
@@ -298,7 +298,7 @@ func unsorted(phones ...[]codec.RawLog) [][]codec.RawLog {
 func badPart(tb testing.TB, add func(string, []byte, engine.Code)) {
 	whole := record.Set{Contest: contest, Logs: sides(tb, 1)}
 	phone := whole.Logs[0].Phone
-	part := whole.Since(map[record.PhoneID]uint32{phone: 3}).Logs[0]
+	part := whole.Since(map[record.PhoneID]record.Known{phone: {Last: 3}}).Logs[0]
 	good := codec.EncodeRaw(contest, raw([]record.Log{part}))
 	if !bytes.Equal(good, encode(tb, record.Set{Contest: contest, Logs: []record.Log{part}})) {
 		tb.Fatal("the good file is not written as it should be")

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"crypto/ed25519"
 	"slices"
-	"testing"
 
 	"keelcard/engine/clock"
 	"keelcard/engine/merge"
@@ -21,7 +20,6 @@ type device struct {
 	set   record.Set
 	state *merge.State
 	stamp clock.Stamp
-	old   []ed25519.PrivateKey // keys it had before
 }
 
 func newDevice(n byte) *device {
@@ -44,29 +42,12 @@ func keyOf(n int) ed25519.PrivateKey {
 
 // renew lets the device go on under another key.
 func (d *device) renew(key ed25519.PrivateKey) {
-	if d.key != nil {
-		d.old = append(slices.Clip(d.old), d.key)
-	}
 	d.key, d.id = key, record.PhoneOf(key.Public().(ed25519.PublicKey))
 }
 
 // setBack tells whether more than one log is of the device's own key.
 func (d *device) setBack() bool {
 	return slices.ContainsFunc(d.state.Forks(), func(f merge.Fork) bool { return f.Phone == d.id })
-}
-
-// sign signs every log that one of the device's keys can sign.
-func (d *device) sign(tb testing.TB) {
-	tb.Helper()
-	for i := range d.set.Logs {
-		for _, key := range append(slices.Clip(d.old), d.key) {
-			if l := &d.set.Logs[i]; len(l.Sig) == 0 && l.Public.Equal(key.Public()) {
-				if err := record.Sign(contest, l, key); err != nil {
-					tb.Fatal(err)
-				}
-			}
-		}
-	}
 }
 
 // fork gives a second device with the same key, as a restored backup would be.
@@ -101,7 +82,7 @@ func (d *device) log() *record.Log {
 
 // write appends a record at a moment; unless it is a second keying, it replaces
 // what the device sees.
-func (d *device) write(tb testing.TB, now int64, who string, sub record.Subject, value string, again bool) {
+func (d *device) write(tb told, now int64, who string, sub record.Subject, value string, again bool) {
 	tb.Helper()
 	d.stamp = clock.Next(d.stamp, now)
 	l := d.log()
@@ -119,7 +100,7 @@ func (d *device) write(tb testing.TB, now int64, who string, sub record.Subject,
 
 // take joins another device's set into this one, record by record in the state
 // as long as no log parts.
-func (d *device) take(tb testing.TB, from record.Set) (merge.Report, error) {
+func (d *device) take(tb told, from record.Set) (merge.Report, error) {
 	tb.Helper()
 	joined, report, err := merge.Join(d.set, from)
 	if err != nil {

@@ -22,6 +22,9 @@ func trace(tb testing.TB, rng *rand.Rand, devices []*device) {
 			if _, err := d.take(tb, devices[rng.IntN(len(devices))].set); err != nil {
 				tb.Fatal(err)
 			}
+			if d.setBack() {
+				d.renew(keyOf(1000 + rng.IntN(60_000)))
+			}
 			continue
 		}
 		sub := record.Subject{Kind: record.KindCard, A: 1, B: uint32(1 + rng.IntN(4))}

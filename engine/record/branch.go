@@ -3,6 +3,7 @@ package record
 import (
 	"bytes"
 	"crypto/sha256"
+	"encoding/binary"
 	"fmt"
 	"slices"
 
@@ -169,7 +170,7 @@ func (t *Tree) Heads() map[[32]byte]bool {
 
 // HeadAfter is the head after the i-th record of a segment, from 0.
 func (t *Tree) HeadAfter(s *Segment, i int) [32]byte {
-	return t.heads[s.Log][int(s.After)+i+1]
+	return t.headAt(s, s.After+uint32(i)+1)
 }
 
 // Phones divides the logs of a set by phone: the logs of one phone at a time.
@@ -192,22 +193,59 @@ func Branches(logs []Log) int {
 	return n
 }
 
-// Since leaves out of a set what another phone has: known says of each phone,
-// or of a segment where its logs part, the last number that is there. A log
-// without anything new is left out whole. What was left out before a log is
-// named by its head, so that it can only be put where it belongs. Where it is
-// not certain which of two logs the other phone has, what they share counts.
-func (s *Set) Since(known map[PhoneID]uint32) Set {
-	out := Set{Contest: s.Contest}
+// Known is how far another phone has the records of one.
+type Known struct {
+	Last uint32 // number of its last record there
+	Head uint32 // the first four bytes of the head after it, 0 when that is not said
+}
+
+// known tells what a head is to others.
+func known(head [32]byte) uint32 { return binary.BigEndian.Uint32(head[:]) }
+
+// fits tells whether a head is the one that is known.
+func (k Known) fits(head [32]byte) bool { return k.Head == 0 || k.Head == known(head) }
+
+// Known says how far each phone, and where logs part each segment, goes here.
+func (s *Set) Known() map[PhoneID]Known {
+	out := make(map[PhoneID]Known, len(s.Logs))
 	for logs := range s.Phones {
-		if len(logs) == 1 {
-			if l := &logs[0]; known[l.Phone] < l.Last() {
-				out.Logs = append(out.Logs, l.after(s.Contest, known[l.Phone]))
+		if l := &logs[0]; len(logs) == 1 {
+			if l.Last() > 0 {
+				out[l.Phone] = Known{l.Last(), known(l.Head)}
 			}
 			continue
 		}
 		t := NewTree(s.Contest, logs...)
-		from, news := t.unknown(known)
+		segs := t.Segments()
+		for i := range segs {
+			if seg := &segs[i]; len(seg.Records) > 0 {
+				out[seg.ID] = Known{seg.Last(), known(t.headAt(seg, seg.Last()))}
+			}
+		}
+	}
+	return out
+}
+
+// Since leaves out of a set what another phone has, by what is Known there. A
+// log without anything new is left out whole. What was left out before a log is
+// named by its head, so that it can only be put where it belongs. Where it is
+// not certain which of two logs the other phone has, what they share counts.
+func (s *Set) Since(there map[PhoneID]Known) Set {
+	out := Set{Contest: s.Contest}
+	for logs := range s.Phones {
+		if len(logs) == 1 {
+			l := &logs[0]
+			k := there[l.Phone]
+			if k.Last <= l.Last() && k.Last > 0 && !k.fits(l.HeadAt(s.Contest, k.Last)) {
+				k.Last = 0
+			}
+			if k.Last < l.Last() {
+				out.Logs = append(out.Logs, l.after(s.Contest, k.Last))
+			}
+			continue
+		}
+		t := NewTree(s.Contest, logs...)
+		from, news := t.unknown(there)
 		for _, i := range news {
 			out.Logs = append(out.Logs, t.Logs[i].after(s.Contest, from))
 		}
@@ -215,9 +253,29 @@ func (s *Set) Since(known map[PhoneID]uint32) Set {
 	return out
 }
 
+// Differs lists the phones of which another phone has records that are not those
+// here under the same numbers: they were set back or copied, and everything has
+// to be handed over for both sides to be known.
+func (s *Set) Differs(there map[PhoneID]Known) (phones []PhoneID) {
+	for logs := range s.Phones {
+		t := NewTree(s.Contest, logs...)
+		segs := t.Segments()
+		if slices.ContainsFunc(segs, func(seg Segment) bool {
+			k, ok := there[seg.ID]
+			return ok && k.Last > seg.After && k.Last <= seg.Last() && !k.fits(t.headAt(&seg, k.Last))
+		}) {
+			phones = append(phones, logs[0].Phone)
+		}
+	}
+	return phones
+}
+
+// headAt is the head after a number that lies in a segment.
+func (t *Tree) headAt(s *Segment, n uint32) [32]byte { return t.heads[s.Log][n] }
+
 // unknown lists the logs that hold something new, and gives a number up to
 // which another phone has what all of them begin with.
-func (t *Tree) unknown(known map[PhoneID]uint32) (from uint32, news []int) {
+func (t *Tree) unknown(there map[PhoneID]Known) (from uint32, news []int) {
 	segs := t.Segments()
 	full := make([]bool, len(segs)) // the other phone has it to its end
 	have := make([]uint32, len(segs))
@@ -227,7 +285,11 @@ func (t *Tree) unknown(known map[PhoneID]uint32) (from uint32, news []int) {
 			have[i] = have[seg.Parent]
 			continue
 		}
-		have[i] = max(seg.After, min(seg.Last(), known[seg.ID]))
+		k := there[seg.ID]
+		if k.Last > seg.After && k.Last <= seg.Last() && !k.fits(t.headAt(seg, k.Last)) {
+			k.Last = 0
+		}
+		have[i] = max(seg.After, min(seg.Last(), k.Last))
 		full[i] = have[i] == seg.Last()
 	}
 	for i := range segs {

@@ -227,6 +227,50 @@ func TestAPhoneGetsItsRecordsBack(t *testing.T) {
 	}
 }
 
+// Two phones that know one side each hand over only what is new, and so would
+// never meet the other side: taking in says to ask for everything.
+func TestTheOtherSideIsAskedFor(t *testing.T) {
+	a := keyingPhone(t, 1, "MB")
+	key(a, "41", "1234123412")
+	restored := backup(t, a, 60)
+	key(a, "42", "1111111111")
+	place(a, "42", "2134")
+	key(restored, "50", "2222222222")
+	ben, eva := keyingPhone(t, 90, "CD"), keyingPhone(t, 120, "EF")
+	takeIn(t, ben, handed(t, a, ""))
+	takeIn(t, eva, handed(t, restored, ""))
+	eva.Visit("#/take-in")
+	eva.Send(app.Msg{Do: "file", Args: []string{"take-in", "ben.txt"}, Bytes: handed(t, ben, "everything")})
+	if c := eva.State.TakeIn.Ready; c == nil || len(c.Forks) != 1 || len(c.Differs) != 0 {
+		t.Errorf("of everything it says %+v", c)
+	}
+
+	joe, kim := keyingPhone(t, 150, "GH"), keyingPhone(t, 180, "IJ")
+	one, two := a.State.Open.Set, restored.State.Open.Set
+	for r, set := range map[*app.Runner]record.Set{joe: one, kim: two} {
+		data, err := codec.EncodeBundle(set, codec.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		takeIn(t, r, data)
+	}
+	// Joe has more of that phone's records, so nothing of it is new to him.
+	data, err := codec.DecodeBundle(handed(t, kim, ""))
+	if err != nil {
+		t.Fatal(err)
+	}
+	data.Logs = slices.DeleteFunc(data.Logs, func(l record.Log) bool { return l.Phone == a.State.Phone.ID })
+	latest, err := codec.EncodeBundle(data, codec.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	joe.Visit("#/take-in")
+	joe.Send(app.Msg{Do: "file", Args: []string{"take-in", "kim.txt"}, Bytes: latest})
+	if c := joe.State.TakeIn.Ready; c == nil || len(c.Differs) != 1 || c.Differs[0] != a.State.Phone.ID {
+		t.Errorf("of a file without the other side it says %+v", c)
+	}
+}
+
 // Once a phone has said what it holds, only what is new goes to it. One that
 // lacks what was before says so and asks for everything.
 func TestOnlyWhatIsNewIsHandedOver(t *testing.T) {

@@ -52,6 +52,7 @@ type Coming struct {
 	Questions []record.Subject // that would be in question and are not now
 	Settled   []record.Subject // in question now, and not any more
 	Forks     []merge.Fork     // phones that turn out to have been set back or copied
+	Differs   []record.PhoneID // phones of which the other phone has another side, which is not in the file
 	SetBack   bool             // this phone is one, or lost records that come back to it
 }
 
@@ -101,10 +102,12 @@ func fileShared(s *State, m Msg) []Effect {
 }
 
 // Holding is what a phone says of itself when it hands over: who holds it, and
-// how many records of each other phone are on it.
+// of each other phone, or segment where its logs part, the number of the last
+// record on it and the beginning of the head after that.
 type Holding struct {
 	Who   string            `json:"who"`
 	Holds map[string]uint32 `json:"holds,omitempty"`
+	Heads map[string]uint32 `json:"heads,omitempty"`
 }
 
 // holdingSubject is the subject under which a phone says what it holds.
@@ -148,10 +151,10 @@ func phones(runs []merge.Run) (out []record.PhoneID) {
 func (s *State) bundle(m Msg) ([]byte, []Op, error) {
 	o := s.Open
 	to := s.receiver()
-	holds := Holding{Who: s.Phone.Initials, Holds: map[string]uint32{}}
-	for _, run := range o.Contest.State().Runs() {
-		if run.ID != s.Phone.ID && len(run.Records) > 0 {
-			holds.Holds[run.ID.String()] = run.Last()
+	holds := Holding{Who: s.Phone.Initials, Holds: map[string]uint32{}, Heads: map[string]uint32{}}
+	for id, k := range o.Set.Known() {
+		if id != s.Phone.ID {
+			holds.Holds[id.String()], holds.Heads[id.String()] = k.Last, k.Head
 		}
 	}
 	ops, err := s.append(m, s.lastRole(), written{Subject: holdingSubject(s.Phone.ID), Value: string(tree.Write(&holds))})
@@ -338,7 +341,11 @@ func (s *State) compare() {
 	after := open.Contest
 	t.after = after
 	before := here.Contest.State()
-	c := &Coming{Contest: after.Settings.Name, Known: t.folder != nil, Behind: s.behind(open), SetBack: s.setBack(report, open), Forks: newForks(before, after.State())}
+	c := &Coming{Contest: after.Settings.Name, Known: t.folder != nil, SetBack: s.setBack(report, open), Forks: newForks(before, after.State())}
+	if from, ok := t.sender(); ok {
+		c.Behind = from.behind(after.State().Runs())
+		c.Differs = joined.Differs(from.known())
+	}
 	hands := map[record.PhoneID]int{}
 	seen := map[record.Subject]bool{}
 	for _, ref := range report.New {
@@ -385,30 +392,27 @@ func newForks(before, after *merge.State) []merge.Fork {
 	})
 }
 
-// behind counts the records that the phone lacks from which the latest of the
-// files came. It says with its last record what it holds.
-func (s *State) behind(after *Open) (n int) {
-	var from *record.Record
-	for _, f := range s.TakeIn.files {
+// sender is the phone from which the latest of the files came: it said with its
+// last record what it holds.
+func (t *TakeIn) sender() (from heard, ok bool) {
+	for _, f := range t.files {
 		for _, l := range f.set.Logs {
 			if len(l.Records) == 0 {
 				continue
 			}
-			r := &l.Records[len(l.Records)-1]
-			if r.Subject == holdingSubject(l.Phone) && (from == nil || clock.Compare(r.Stamp, from.Stamp) > 0) {
-				from = r
+			r := l.Records[len(l.Records)-1]
+			if r.Subject == holdingSubject(l.Phone) && (!ok || clock.Compare(r.Stamp, from.Stamp) > 0) {
+				from, ok = heard{Record: r}, true
 			}
 		}
 	}
-	if from == nil {
-		return 0
-	}
-	var h Holding
-	if tree.Read([]byte(from.Value), &h) != nil {
-		return 0
-	}
-	for _, run := range after.Contest.State().Runs() {
-		if run.Phone != from.Phone {
+	return from, ok && tree.Read([]byte(from.Value), &from.Holding) == nil
+}
+
+// behind counts the records that a phone lacks.
+func (h heard) behind(runs []merge.Run) (n int) {
+	for _, run := range runs {
+		if run.Phone != h.Phone {
 			n += len(run.Records) - h.has(run)
 		}
 	}

@@ -18,7 +18,7 @@ type Receiver struct {
 	Who     string // who holds the phone, "role/short name"; "" for several
 	Since   int64  // when it said what it holds, of several the earliest; 0 for everything
 	Records int    // how many it gets
-	known   map[record.PhoneID]uint32
+	known   map[record.PhoneID]record.Known
 }
 
 // Receivers lists to whom the open contest can be handed over: all phones that
@@ -41,20 +41,20 @@ func (s *State) Receivers() []Receiver {
 	out = append(out, Receiver{ID: "everything"})
 	for i := range out {
 		for _, run := range runs {
-			has := max(run.After, min(run.Last(), out[i].known[run.ID]))
+			has := max(run.After, min(run.Last(), out[i].known[run.ID].Last))
 			out[i].Records += int(run.Last() - has)
 		}
 	}
 	return out
 }
 
-// known says of each phone how many of its records a phone has for certain: those
-// it named, and its own up to where it named them.
-func (h heard) known() map[record.PhoneID]uint32 {
-	out := map[record.PhoneID]uint32{h.Phone: h.Seq}
+// known says how far a phone has the records of each: those it named, and its own
+// up to where it named them.
+func (h heard) known() map[record.PhoneID]record.Known {
+	out := map[record.PhoneID]record.Known{h.Phone: {Last: h.Seq}}
 	for text, n := range h.Holds {
 		if id, err := record.ParsePhoneID(text); err == nil && id != h.Phone {
-			out[id] = n
+			out[id] = record.Known{Last: n, Head: h.Heads[text]}
 		}
 	}
 	return out
@@ -66,7 +66,9 @@ func everybody(several []Receiver) Receiver {
 	for _, r := range several[1:] {
 		all.Since = min(all.Since, r.Since)
 		for id, n := range all.known {
-			all.known[id] = min(n, r.known[id])
+			if r.known[id].Last < n.Last {
+				all.known[id] = r.known[id]
+			}
 		}
 	}
 	return all

@@ -54,6 +54,7 @@ func (g *Given) Fields(f *tree.Fields) {
 func (h *Holding) Fields(f *tree.Fields) {
 	f.Text("who", &h.Who, tree.Always)
 	tree.Map(f, "holds", &h.Holds, tree.IfSet, tree.Whole)
+	tree.Map(f, "heads", &h.Heads, tree.IfSet, tree.Whole)
 }
 
 // Fields names the fields as they are stored.

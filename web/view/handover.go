@@ -129,9 +129,13 @@ func takeIn(s *app.State) m.Node {
 func coming(s *app.State, t app.TakeIn) m.Node {
 	c := t.Ready
 	name := or(c.Contest, words.T("core.no-name"))
+	differs := m.Each(c.Differs, func(_ int, p record.PhoneID) m.Part {
+		return parts.Notice(parts.Caution, words.T("take-in.differs", p.String()), parts.Para(words.T("take-in.differs-fix")))
+	})
 	if c.Empty() {
 		return parts.Card("coming", name,
 			parts.Para(words.T("take-in.nothing")),
+			differs,
 			m.If(c.Behind > 0, parts.Para(words.N("take-in.behind", c.Behind))),
 			parts.Line(
 				parts.Button(words.T("take-in.open"), app.Action("open", link("contest", s.TakeInContest())), parts.Primary),
@@ -153,6 +157,7 @@ func coming(s *app.State, t app.TakeIn) m.Node {
 			parts.Stat(itoa(c.Others), words.T("take-in.others"))),
 		parts.List(words.T("take-in.from"), from...),
 		m.If(c.SetBack, parts.Notice(parts.Caution, words.T("take-in.set-back"), parts.Para(words.T("take-in.set-back-fix")))),
+		differs,
 		m.Each(c.Forks, func(_ int, f merge.Fork) m.Part {
 			return parts.Notice(parts.Caution, words.T("take-in.fork", f.Phone.String()), parts.Para(forkText(f)))
 		}),
