@@ -459,7 +459,7 @@ func TestFindName(t *testing.T) {
 
 // The lists as published, and none with a name or other word twice.
 func TestLists(t *testing.T) {
-	sizes := map[string]int{"parts-30": 30, "parts-youth": 10, "letters-4": 4, "letters-5": 5}
+	sizes := map[string]int{"parts-30": 30, "parts-youth": 10, "products-10": 10, "letters-4": 4, "letters-5": 5}
 	for _, l := range contest.Lists() {
 		if len(l.Names) != sizes[l.ID] || l.Source == "" {
 			t.Errorf("%s has %d names, from %q", l.ID, len(l.Names), l.Source)

@@ -316,6 +316,40 @@ func EggWeights(b *rulebook.Book) string {
 	return ""
 }
 
+// OwnKinds tells whether each item of a class can be of another kind, which is
+// said where its key is set: which part, which product.
+func OwnKinds(b *rulebook.Book) bool {
+	of := Drawing(b)
+	return of == rulebook.DrawPiece || of == rulebook.DrawPart && partKinds(b) != nil
+}
+
+// Unasked names what the book of a class has for its kind alone but does not ask
+// for as it is chosen, and the choice that decides it.
+func Unasked(c contest.Class, b *rulebook.Book) (names []string, choice string) {
+	for _, l := range b.Limits {
+		if len(l.Kinds) != 1 || l.Kinds[0] != c.Bird {
+			continue
+		}
+		for _, f := range b.Factors {
+			if f.ID == l.Factor && !holds(c, b, f.When) {
+				names = append(names, f.Name)
+				choice = undecided(c, b, f.When)
+			}
+		}
+	}
+	return names, choice
+}
+
+// undecided is the title of the choice by which a line does not hold.
+func undecided(c contest.Class, b *rulebook.Book, when map[string]string) string {
+	for _, choice := range b.Choices {
+		if option, asked := when[choice.ID]; asked && ChosenOption(c, choice) != option {
+			return choice.Title
+		}
+	}
+	return ""
+}
+
 // setEggs takes a weight class of eggs, "" for none.
 func setEggs(c *contest.Class, m Msg) error {
 	c.Weight = 0

@@ -222,6 +222,33 @@ func TestAClassOfNames(t *testing.T) {
 	}
 }
 
+// A class with bone-in pieces needs the faults of wings, which the youth manual
+// for boneless products does not have (University of Arkansas, practice page;
+// Georgia Agricultural Education Curriculum Office, 2006). No other kind of any
+// book lacks something as books usually are chosen.
+func TestKindsThatNeedAChoice(t *testing.T) {
+	for _, b := range rulebook.Builtin() {
+		for _, kind := range b.Kinds {
+			names, choice := app.Unasked(contest.Class{Book: b.ID, Bird: kind.ID}, b)
+			if want := kind.ID == "bone-in"; want != (len(names) > 0) || want != (choice != "") {
+				t.Errorf("%s of %s: %q by %q", kind.ID, b.ID, names, choice)
+			}
+		}
+	}
+	r := begin(t, "Poultry Day")
+	r.Do("class.add:breaded")
+	r.Do("class.bird:bone-in")
+	c := classOf(t, r, 1)
+	b, _ := c.RuleBook()
+	if names, choice := app.Unasked(c, b); !slices.Equal(names, []string{"miscut wing", "broken wing"}) || choice != "Missing meat" {
+		t.Errorf("not asked for: %q by %q", names, choice)
+	}
+	r.Do("class.choice:missing-meat:apart")
+	if names, choice := app.Unasked(classOf(t, r, 1), b); names != nil || choice != "" {
+		t.Errorf("still not asked for: %q by %q", names, choice)
+	}
+}
+
 // Further-processed products: 10 for each, 2 for each of five factors (Penn
 // State Extension, state poultry judging).
 func TestAClassOfFaults(t *testing.T) {

@@ -323,18 +323,21 @@ func spanShort(over, to amount.Weight) string {
 	return words.T("book.between", weightText(over), weightText(to))
 }
 
+// kindName names a kind of a book.
+func kindName(b *rulebook.Book, id string) string {
+	for _, k := range b.Kinds {
+		if k.ID == id {
+			return k.Name
+		}
+	}
+	return id
+}
+
 // lineOf says for which kinds a line holds and by which choices.
 func (r *reading) lineOf(kinds []string, when map[string]string) []string {
 	var out []string
 	if len(kinds) > 0 {
-		names := mapped(kinds, func(_ int, id string) string {
-			for _, k := range r.book.Kinds {
-				if k.ID == id {
-					return k.Name
-				}
-			}
-			return id
-		})
+		names := mapped(kinds, func(_ int, id string) string { return kindName(r.book, id) })
 		out = append(out, words.T("book.only-kinds", strings.Join(names, ", ")))
 	}
 	return append(out, r.conditions(when)...)

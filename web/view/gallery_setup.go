@@ -97,6 +97,8 @@ func gallerySetup() []Sample {
 		{"class/exam", made("class.add:exam")},
 		{"class/parts to grade", full("7")},
 		{"class/breaded", full("8")},
+		{"class/bone-in pieces", full("8", "class.bird:bone-in", "")},
+		{"class/answers for products", made("class.add:parts-30", "class.list:products-10", "")},
 		{"class/stained eggs", full("9", "class.eggs:medium", "")},
 		{"class/opened eggs", full("11")},
 		{"class/reasons", full("3", "class.officials", "3")},

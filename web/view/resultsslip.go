@@ -199,6 +199,10 @@ func slipCard(id, heading string, items ...m.Part) m.Node {
 // seenText writes what an official saw on an item, and why that gives the
 // official answer.
 func seenText(class contest.Class, seen contest.Seen, answer string) string {
+	return kindSeen(class, seen, seenOn(class, seen, answer))
+}
+
+func seenOn(class contest.Class, seen contest.Seen, answer string) string {
 	var texts []string
 	nothing := words.T("slip.nothing-noted")
 	b, err := class.RuleBook()
@@ -229,6 +233,16 @@ func seenText(class contest.Class, seen contest.Seen, answer string) string {
 		texts[i] = strings.TrimRight(t, ". ")
 	}
 	return strings.Join(texts, ". ")
+}
+
+// kindSeen puts before a text what an official said an item is: which part,
+// which product.
+func kindSeen(class contest.Class, seen contest.Seen, text string) string {
+	b, err := class.RuleBook()
+	if err != nil || seen.Kind == "" {
+		return text
+	}
+	return words.T("slip.kind", kindName(b, seen.Kind), text)
 }
 
 func findingsText(b app.Bird) []string {

@@ -322,8 +322,18 @@ func birdCard(c contest.Class, b *rulebook.Book) m.Part {
 	}
 	return parts.Card("class-bird", words.T("class.birds"),
 		m.If(len(kinds) > 1, parts.Choices(words.T("class.bird"), false, kinds...)),
+		m.If(len(kinds) > 1 && app.OwnKinds(b), parts.Para(words.T("class.kind-each"), "soft")),
+		unasked(c, b),
 		m.If(len(weights) > 0, parts.Choices(words.T("class.weight"), true, weights...)),
 		m.If(len(weights) > 0, parts.Para(words.T("class.weight-text"), "soft")))
+}
+
+// unasked says what the book holds for this kind alone but is not asked for, and
+// which choice decides that.
+func unasked(c contest.Class, b *rulebook.Book) m.Part {
+	names, choice := app.Unasked(c, b)
+	return m.If(len(names) > 0, parts.Notice(parts.Caution, words.T("class.kind-unasked", strings.Join(names, ", ")),
+		parts.Para(words.T("class.kind-unasked-fix", choice))))
 }
 
 func bandText(w app.Band) string {

@@ -6,7 +6,9 @@ import (
 	"strings"
 	"testing"
 
+	"keelcard/engine/amount"
 	"keelcard/engine/contest"
+	"keelcard/engine/grading"
 	"keelcard/web/app"
 	m "keelcard/web/markup"
 	"keelcard/web/words"
@@ -45,6 +47,44 @@ func textOf(s *app.State) string {
 		}
 	})
 	return b.String()
+}
+
+// What a kind of product needs, and on what sources of a list differ, is said
+// where the class is set up.
+func TestWhatTheKindNeedsIsSaid(t *testing.T) {
+	all := gallerySetup()
+	for name, want := range map[string]string{
+		"class/bone-in pieces":       "does not ask for: miscut wing, broken wing. See under “Missing meat”.",
+		"class/parts to grade":       words.T("class.kind-each"),
+		"class/thirty parts":         "both kinds of ribs",
+		"class/answers for products": "One answer for each product",
+	} {
+		if text := textOf(sample(t, all, name)); !strings.Contains(strings.Join(strings.Fields(text), " "), want) {
+			t.Errorf("%s does not say %q", name, want)
+		}
+	}
+	for _, name := range []string{"class/breaded", "class/carcasses", "class/parts to grade"} {
+		if strings.Contains(textOf(sample(t, all, name)), "does not ask for") {
+			t.Errorf("%s lacks something", name)
+		}
+	}
+}
+
+// A slip of a class of different parts says which part it was.
+func TestAPartIsNamedBeforeWhatWasSeen(t *testing.T) {
+	class := contest.Class{Kind: contest.Graded, Items: 10, Book: "parts-youth", Bird: "thigh", Weight: 4 * amount.Pound}
+	tear := 3 * amount.Inch / 8
+	seen := contest.Seen{Kind: "whole-wing", Findings: []grading.Finding{{Defect: "tear", Site: "part", Length: &tear}}}
+	got := seenText(class, seen, "B")
+	if !strings.HasPrefix(got, "whole wing: ") || !strings.Contains(got, "3/8 in") {
+		t.Errorf("%q", got)
+	}
+	if got := seenText(class, contest.Seen{Kind: "flat"}, "A"); got != "flat of a wing: nothing that lowers the grade" {
+		t.Errorf("%q", got)
+	}
+	if got := seenText(class, contest.Seen{}, "A"); got != "nothing that lowers the grade" {
+		t.Errorf("%q", got)
+	}
 }
 
 func TestTieBreaksAreShownShutAfterTheStart(t *testing.T) {

@@ -234,11 +234,12 @@ func listChoices(s *app.State, c contest.Class) m.Part {
 		}
 		lists = parts.Choices(words.T("class.lists"), true, append(out, ownChoice(s, c))...)
 	}
+	l, _ := contest.ListByID(c.List)
 	value := strings.Join(c.Names, "\n")
 	if own {
 		value = s.Setup.Own.Text
 	}
-	return m.Group(lists, m.If(own || len(c.Names) > 0, ownField(s, c.Kind, value, "class.names")))
+	return m.Group(lists, m.If(!own && l.Note != "", parts.Para(l.Note, "soft")), m.If(own || len(c.Names) > 0, ownField(s, c.Kind, value, "class.names")))
 }
 
 // namesCard shows what is told of each item: the names to choose from with
