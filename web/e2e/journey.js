@@ -68,6 +68,8 @@ const ROOTS = {
   slip: "#slip",
   share: "#share",
   "hand-over": "#hand-over",
+  "show-code": "#show-code",
+  scan: "#scan",
 };
 
 /** Opens a page by its address, as a bookmark would, without loading anew. */

@@ -31,6 +31,11 @@ export async function scan(tell) {
   };
   // The camera is not left on behind another app; many phones stop it anyway.
   const away = () => document.hidden && session.end("stopped");
+  const coming = openReader(); // while the person is asked for the camera
+  coming.then(
+    (came) => session.ended && came.close(),
+    () => {}, // said below
+  );
   try {
     stream = await openCamera();
   } catch (error) {
@@ -44,10 +49,13 @@ export async function scan(tell) {
   document.addEventListener("visibilitychange", away);
   stream.getVideoTracks()[0].addEventListener("ended", () => session.end("stopped"));
   try {
-    reader = await openReader();
+    reader = await coming;
   } catch (error) {
     console.info("Codes cannot be read:", String(error));
     session.end("reader");
+    return;
+  }
+  if (session.ended) {
     return;
   }
   tell("opened", "");

@@ -44,14 +44,26 @@ async function store(cache, files) {
   );
 }
 
-// Without a connection it comes the next time that the page asks.
-async function storeLater() {
+// Tells whether all of it is kept. Without a connection it comes the next time
+// that the page asks.
+function storeLater() {
+  storing ??= tryLater().finally(() => {
+    storing = undefined;
+  });
+  return storing;
+}
+
+let storing; // what is under way, so that nothing half stored counts as kept
+
+async function tryLater() {
   try {
     const cache = await caches.open(LATER_CACHE);
     const kept = await Promise.all([...LATER].map(([path]) => cache.match(path)));
     await store(cache, [...LATER].filter((_, i) => !kept[i]));
+    return true;
   } catch (error) {
     console.info("What reads codes is not kept yet:", String(error));
+    return false;
   }
 }
 
@@ -72,7 +84,7 @@ self.addEventListener("message", (event) => {
     self.skipWaiting();
   }
   if (event.data?.later) {
-    event.waitUntil(storeLater());
+    event.waitUntil(storeLater().then((kept) => event.ports[0]?.postMessage(kept)));
   }
 });
 

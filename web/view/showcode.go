@@ -10,7 +10,7 @@ import (
 
 // showCode is the page that shows a bundle as picture codes.
 func showCode(s *app.State) m.Node {
-	body := parts.Main(madeCode(s))
+	body := parts.Main(parts.Stack(initials(s), madeCode(s)))
 	if s.ShowCode.Text != "" {
 		body = parts.Panes(codePicture(s.ShowCode), parts.Stack(codeSteps(s.ShowCode), codeAside(s)))
 	}
