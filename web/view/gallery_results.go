@@ -121,14 +121,14 @@ func galleryHandover() []Sample {
 	given := demoAt("hand-over")
 	handed(given)
 	given.Send(app.Msg{Do: "offered", Args: []string{"bundle", "saved"}})
-	return []Sample{
+	return append(galleryForks(), []Sample{
 		{"hand-over/nothing written", demoAt("hand-over").State},
 		{"hand-over/handed over", given.State},
 		{"take-in/start", func() *app.State { r := fresh(); r.Visit("#/take-in"); return r.State }()},
 		{"take-in/new contest", take(fresh(), data)},
 		{"take-in/nothing new", take(given, data)},
-		{"take-in/something new", take(demoAt("contest"), data)},
+		{"take-in/something new", take(demoOf(20, "NO"), data)},
 		{"take-in/cut off", take(fresh(), data[:len(data)/2])},
 		{"take-in/not ours", take(fresh(), []byte("Dear all, the bus leaves at seven."))},
-	}
+	}...)
 }
