@@ -68,12 +68,20 @@ func IsBackup(b []byte) bool {
 // doubled is left out.
 func Tidy(passphrase string) string { return strings.Join(strings.Fields(passphrase), " ") }
 
+// CheckPassphrase tells whether a passphrase is long enough. Code: CodePassphrase.
+func CheckPassphrase(passphrase string) error {
+	if n := utf8.RuneCountInString(Tidy(passphrase)); n < MinPassphrase {
+		return engine.New(CodePassphrase, "passphrase", fmt.Sprintf("it has %d letters", n), fmt.Sprintf("use at least %d, such as four words", MinPassphrase))
+	}
+	return nil
+}
+
 // Seal writes the backup under a passphrase. The salt is 16 random bytes,
 // rounds is Rounds. Codes: CodePassphrase, CodeLimit.
 func (b Backup) Seal(passphrase string, salt [16]byte, rounds int) ([]byte, error) {
 	passphrase = Tidy(passphrase)
-	if n := utf8.RuneCountInString(passphrase); n < MinPassphrase {
-		return nil, engine.New(CodePassphrase, "passphrase", fmt.Sprintf("it has %d letters", n), fmt.Sprintf("use at least %d, such as four words", MinPassphrase))
+	if err := CheckPassphrase(passphrase); err != nil {
+		return nil, err
 	}
 	text, err := b.write()
 	if err != nil {

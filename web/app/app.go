@@ -50,6 +50,7 @@ type State struct {
 	Shelf    Shelf
 	Hens     HensPage
 	Lots     Lots
+	Backup   BackupPage
 
 	public   ed25519.PublicKey // of the phone, nil before its first start
 	saves    int               // number of the last Save
@@ -155,7 +156,7 @@ var (
 
 // pages lists every page: true for those of a contest.
 var pages = map[string]bool{
-	"home": false, "call": false, "take-in": false, "phone": false, "about": false, "new": false, "results-link": false, "books": false, "lots": false, "book": false,
+	"home": false, "backup": false, "call": false, "take-in": false, "phone": false, "about": false, "new": false, "results-link": false, "books": false, "lots": false, "book": false,
 	"contest": true, "settings": true, "class": true, "people": true, "person": true, "key": true, "keying": true,
 	"questions": true, "history": true, "results": true, "slip": true, "slips": true, "share": true, "hand-over": true, "show-code": true, "scan": false, "class-book": true, "hens": true, "ruling": true,
 }
@@ -264,7 +265,7 @@ func joinHandlers() handlers {
 	out := handlers{}
 	for _, page := range []handlers{
 		coreHandlers(), callHandlers(), setupHandlers(), peopleHandlers(), keyHandlers(),
-		keyingHandlers(), questionHandlers(), resultHandlers(), rulingHandlers(), handoverHandlers(), showCodeHandlers(), scanHandlers(), bookHandlers(), restHandlers(), classBookHandlers(), hensHandlers(), lotHandlers(),
+		keyingHandlers(), questionHandlers(), resultHandlers(), rulingHandlers(), handoverHandlers(), showCodeHandlers(), scanHandlers(), bookHandlers(), restHandlers(), classBookHandlers(), hensHandlers(), lotHandlers(), backupHandlers(),
 	} {
 		for name, h := range page {
 			if _, twice := out[name]; twice {

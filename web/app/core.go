@@ -146,6 +146,7 @@ func offered(s *State, m Msg) []Effect {
 		if m.Arg(0) == "bundle" {
 			return s.handedOver(m)
 		}
+		return s.run("offered."+m.Arg(0), m)
 	}
 	return nil
 }

@@ -199,8 +199,10 @@ func (s *State) renew(m Msg) ([]Op, error) {
 }
 
 // signLogs signs each log of this phone that is not signed as it stands.
-func (s *State) signLogs() error {
-	o := s.Open
+func (s *State) signLogs() error { return s.signIn(s.Open) }
+
+// signIn is signLogs in a contest that need not be the open one.
+func (s *State) signIn(o *Open) error {
 	for i := range o.Set.Logs {
 		l := &o.Set.Logs[i]
 		if len(l.Sig) > 0 || !s.mine(l.Phone) {

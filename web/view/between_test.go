@@ -16,7 +16,7 @@ func TestEveryMomentCanBeDrawn(t *testing.T) {
 	r.Type("phone.initials", "MB")
 	r.Do("demo.open")
 	id := r.State.Open.Head.ID
-	pages := []app.Page{{Name: "home"}, {Name: "call"}, {Name: "phone"}, {Name: "about"}, {Name: "take-in"}, {Name: "new"}, {Name: "results-link", Args: []string{"x"}}, {Name: "books"}, {Name: "book", Args: []string{"parts-youth"}}, {Name: "book", Args: []string{"none"}}}
+	pages := []app.Page{{Name: "home"}, {Name: "call"}, {Name: "phone"}, {Name: "about"}, {Name: "take-in"}, {Name: "new"}, {Name: "results-link", Args: []string{"x"}}, {Name: "books"}, {Name: "backup"}, {Name: "book", Args: []string{"parts-youth"}}, {Name: "book", Args: []string{"none"}}}
 	for _, p := range [][]string{
 		{"contest"}, {"settings"}, {"class", "1"}, {"class", "3"}, {"class", "new"}, {"class", "77"}, {"people"}, {"person", "101"}, {"person", "9"},
 		{"key", "1"}, {"key", "2", "4"}, {"key", "3"}, {"key", "9"}, {"keying"}, {"keying", "1"}, {"keying", "4"}, {"keying", "4", "138"}, {"keying", "1", "110"},

@@ -223,7 +223,8 @@ func phone(s *app.State) m.Node {
 				parts.Choice{Label: words.T("phone.off"), Do: app.Action("phone.aloud", "off"), On: !s.Phone.Aloud})),
 			parts.Card("phone-store", words.T("phone.store"),
 				parts.Para(words.T("phone.kept-"+or(s.Phone.Kept, "unasked"))),
-				m.If(s.Phone.Kept != "yes", parts.Button(words.T("phone.ask"), "phone.ask-keep"))),
+				m.If(s.Phone.Kept != "yes", parts.Button(words.T("phone.ask"), "phone.ask-keep")),
+				parts.Button(words.T("phone.backup"), toPage("backup"), parts.Wide)),
 			m.If(len(s.Contests) > 0, parts.Card("phone-contests", words.T("phone.forget"),
 				parts.Para(words.T("phone.forget-text")),
 				m.Each(s.Contests, func(_ int, h app.Head) m.Part {

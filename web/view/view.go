@@ -42,6 +42,7 @@ var drawers = map[string]func(*app.State) m.Node{
 	"class-book":   classBook,
 	"hens":         hensPage,
 	"lots":         lotsPage,
+	"backup":       backupPage,
 }
 
 // keys gives the keys of the keyboard that a page wants, apart by spaces.
