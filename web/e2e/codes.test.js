@@ -143,14 +143,14 @@ async function keepsReader(phone) {
 }
 
 async function makeCode(phone, contest) {
-  await visit(phone.page, contest, "show-code");
+  await visit(phone.page, contest, "hand-over");
   await tap(phone.page, "show-code.make");
   await phone.page.locator("#code").waitFor();
 }
 
 /** Reads codes until what arrived is looked at; gives the milliseconds it took. */
 async function scan(phone) {
-  await visit(phone.page, "", "scan");
+  await visit(phone.page, "", "take-in");
   await tap(phone.page, "scan.begin");
   const begun = performance.now();
   await phone.page.locator("#coming").waitFor();

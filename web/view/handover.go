@@ -28,10 +28,12 @@ func handOver(s *app.State) m.Node {
 					parts.Line(
 						parts.Button(words.T("hand-over.save"), "hand-over.save"),
 						parts.Button(words.T("hand-over.text"), "hand-over.text")),
+					parts.Button(words.T("show-code.offer"), "show-code.make", parts.Wide),
 					m.If(s.Handover.Size > 0, parts.Para(words.T("hand-over.size", (s.Handover.Size+1023)/1024), "soft"))),
 				parts.Card("take", words.T("hand-over.take"),
 					parts.Para(words.T("hand-over.take-text")),
-					parts.Button(words.T("hand-over.take-do"), toPage("take-in"), parts.Wide))),
+					parts.Button(words.T("hand-over.take-do"), toPage("take-in"), parts.Wide),
+					parts.Button(words.T("scan.offer"), "scan.begin", parts.Wide))),
 			parts.Stack(
 				parts.Card("where-records", words.T("hand-over.where"),
 					parts.Stats(
@@ -113,6 +115,7 @@ func takeIn(s *app.State) m.Node {
 		parts.Card("take-in", "",
 			parts.Para(words.T("take-in.text")),
 			parts.Button(words.T("take-in.pick"), "take-in.pick", parts.Primary, parts.Big),
+			parts.Button(words.T("scan.offer"), "scan.begin", parts.Wide),
 			parts.Field(parts.Input{Name: "paste", Label: words.T("take-in.paste"), Hint: words.T("take-in.paste-hint"), Do: "take-in.paste", Lines: 4})))
 	switch {
 	case t.Waits:
