@@ -135,7 +135,7 @@ func Sources() []rulebook.Source { return append([]rulebook.Source(nil), sources
 type Note struct{ Text, Source, Confidence string }
 
 var notes = []Note{
-	{"Most charts have the bottom of the feet as a step; one set of slides leaves it out.", UGA, rulebook.Read},
+	{"Most charts have the bottom of the feet as a step; one set of slides leaves it out. Not noted on a hen, it is compared on none.", UGA, rulebook.Read},
 	{"Pigment comes back in the same order, faster, when a hen stops laying.", Practice, rulebook.FromMemory},
 	{"The colour of the feed, thick skin and a heavy body slow bleaching.", KYCulling, rulebook.Read},
 	{"Finger widths compare hens with each other; they are no fixed limits, and fingers differ.", Practice, rulebook.CommonPractice},
