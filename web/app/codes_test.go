@@ -99,7 +99,7 @@ func TestCodesMoveOnlyWhileTheyShould(t *testing.T) {
 		t.Fatalf("at first it is %d pictures, moving %v", c().Blocks, c().Moving)
 	}
 	r.Do("show-code.start")
-	old := r.Shown[len(r.Shown)-2].(app.Tick)
+	old := r.Shown[len(r.Shown)-3].(app.Tick)
 	if old.After < 1000/12 || old.After > 100 || old.Calm < 2*old.After {
 		t.Errorf("a picture stays for %d ms, or %d in calm; 10 to 12 a second are read", old.After, old.Calm)
 	}

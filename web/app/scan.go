@@ -1,6 +1,8 @@
 package app
 
 import (
+	"strings"
+
 	"keelcard/engine"
 	"keelcard/engine/codec/frames"
 	"keelcard/web/words"
@@ -61,10 +63,12 @@ func codeRead(s *State, m Msg) []Effect {
 		p, err = sc.receiver.Add(frame)
 	}
 	if err != nil {
-		if engine.CodeOf(err) == frames.CodeMixed {
+		code := engine.CodeOf(err)
+		if code == frames.CodeMixed {
 			sc.Have, sc.Need = 0, 0
 		}
-		sc.Fault = noticeOf(err)
+		_, kind, _ := strings.Cut(string(code), ".")
+		sc.Fault = Notice{Tone: "caution", Text: words.T("scan.wrong-" + kind), Fix: words.T("scan.mend-" + kind)}
 		return nil
 	}
 	sc.Fault, sc.Have, sc.Need = Notice{}, p.Have, p.Need

@@ -95,7 +95,7 @@ func startCodes(s *State, m Msg) []Effect {
 	}
 	c.Moving = true
 	c.run++
-	return []Effect{s.tickCodes(), Awake{}}
+	return []Effect{s.tickCodes(), Top{}, Awake{}}
 }
 
 func (s *State) tickCodes() Effect {

@@ -145,7 +145,7 @@ async function keepsReader(phone) {
 async function makeCode(phone, contest) {
   await visit(phone.page, contest, "hand-over");
   await tap(phone.page, "show-code.make");
-  await phone.page.locator("#code").waitFor();
+  await phone.page.locator("#code-steps").waitFor();
 }
 
 /** Reads codes until what arrived is looked at; gives the milliseconds it took. */
@@ -172,6 +172,7 @@ test("a contest goes over by a moving code, without a network", () =>
       await tap(a.page, "show-code.start");
       const need = Number((await textOf(a.page, "#code-number")).match(/Any (\d+)/)[1]);
       const pictures = await shown(a.page, need + 6);
+      assert.deepEqual(await look(a, "show-code-moving"), []);
       await tap(a.page, "show-code.pause");
       assert.ok(!requested.some((path) => path.includes("reader")), "what reads codes is no part of a visit");
 
@@ -266,7 +267,7 @@ test("says why a camera does not read, and what to do", () =>
           detect = async () => [{ rawValue: "https://example.org/" }];
         };
       });
-      assert.match(await told(other), /a code of something else.*point the camera/i);
+      assert.match(await told(other), /a code of something else.*Point the camera/);
       // The camera is let go when its page is left.
       const live = () => other.page.evaluate(() => document.querySelector("#camera")?.srcObject?.active);
       assert.equal(await live(), true);

@@ -35,6 +35,7 @@ func galleryCodes() []Sample {
 // oneCode is a contest just begun, which is one picture.
 func oneCode() *app.State {
 	r := samplePhone()
+	r.Type("phone.initials", "AB")
 	r.Type("new.start", "name=Quarry+Road+Poultry+Day")
 	r.Do("show-code.make")
 	return r.State

@@ -11,8 +11,12 @@ import (
 // showCode is the page that shows a bundle as picture codes.
 func showCode(s *app.State) m.Node {
 	body := parts.Main(parts.Stack(initials(s), madeCode(s)))
-	if s.ShowCode.Text != "" {
-		body = parts.Panes(codePicture(s.ShowCode), parts.Stack(codeSteps(s.ShowCode), codeAside(s)))
+	switch c := s.ShowCode; {
+	case c.Text == "":
+	case c.Blocks > 1 && !c.Moving: // one of many pictures by itself is of no use
+		body = parts.Main(parts.Stack(codeSteps(c), codeAside(s)))
+	default:
+		body = parts.Panes(codePicture(c), parts.Stack(codeSteps(c), codeAside(s)))
 	}
 	return m.El("div", m.ID("show-code"), top(s, words.T("show-code.title"), "hand-over"), body)
 }
@@ -45,9 +49,9 @@ func codeSteps(c app.ShowCode) m.Node {
 	}
 	if c.Moving {
 		return parts.Card("code-steps", words.T("show-code.moving"),
-			m.El("p", m.ID("code-number"), m.Class("num"), m.Text(words.T("show-code.number", int(c.Number)+1, c.Blocks))),
-			parts.Para(words.T("show-code.hold")),
-			parts.Button(words.T("show-code.pause"), "show-code.pause", parts.Primary, parts.Big))
+			m.El("p", m.ID("code-number"), m.Text(words.T("show-code.number", int(c.Number)+1, c.Blocks))),
+			parts.Button(words.T("show-code.pause"), "show-code.pause", parts.Primary, parts.Big),
+			parts.Para(words.T("show-code.hold")))
 	}
 	return parts.Card("code-steps", words.T("show-code.many", c.Blocks),
 		parts.Para(words.T("show-code.how")),
