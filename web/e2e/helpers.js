@@ -15,8 +15,11 @@ import { chromium } from "playwright-core";
 const BUILD = fileURLToPath(new URL("../../.build/", import.meta.url));
 const SERVE = join(BUILD, "serve");
 
-/** Folders that `make e2e` builds: the release, and the same with another version. */
-export const RELEASE = join(BUILD, "release");
+/**
+ * Folders that `make e2e` builds: the release, and the same with another version.
+ * SITE names another folder in place of the release, such as one of a quick build.
+ */
+export const RELEASE = process.env.SITE ?? join(BUILD, "release");
 export const SECOND = join(BUILD, "second");
 
 export const PHONE = { width: 360, height: 740 };
