@@ -33,7 +33,7 @@ const (
 )
 
 // Rounds of PBKDF2 with HMAC-SHA-256, as OWASP's Password Storage Cheat Sheet
-// advises (2023). In a browser they take a second on a laptop, and three or four
+// advises (2023). In a browser they take a second or two on a laptop, and some five
 // on a slow phone.
 const Rounds = 600_000
 
@@ -71,7 +71,7 @@ func Tidy(passphrase string) string { return strings.Join(strings.Fields(passphr
 // CheckPassphrase tells whether a passphrase is long enough. Code: CodePassphrase.
 func CheckPassphrase(passphrase string) error {
 	if n := utf8.RuneCountInString(Tidy(passphrase)); n < MinPassphrase {
-		return engine.New(CodePassphrase, "passphrase", fmt.Sprintf("it has %d letters", n), fmt.Sprintf("use at least %d, such as four words", MinPassphrase))
+		return engine.New(CodePassphrase, "", fmt.Sprintf("the words have %d letters together", n), fmt.Sprintf("use at least %d, such as four words", MinPassphrase))
 	}
 	return nil
 }
@@ -123,8 +123,8 @@ func OpenBackup(file []byte, passphrase string) (Backup, error) {
 	}
 	keys := stretch(Tidy(passphrase), body[saltAt:checkAt], int(rounds))
 	if subtle.ConstantTimeCompare(keys.check, body[checkAt:sealedAt]) != 1 {
-		return Backup{}, engine.New(CodePassphrase, "passphrase", "it does not open this backup",
-			"mind capital letters and the order of the words; nobody can open it without")
+		return Backup{}, engine.New(CodePassphrase, "", "these words do not open this backup",
+			"mind capital letters and the order of the words; without them nobody can open it")
 	}
 	text, err := newGCM(keys.key).Open(nil, keys.nonce, body[sealedAt:], body[:sealedAt])
 	if err != nil {

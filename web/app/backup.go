@@ -27,6 +27,7 @@ type BackupPage struct {
 	Fault   Notice       // why it cannot be used
 	Found   *FoundBackup // what is in it
 
+	run  int // number of the last thing that took a while
 	salt [16]byte
 	size int // contests in the backup that is made
 	data []byte
@@ -80,6 +81,7 @@ func backupHandlers() handlers {
 	return handlers{
 		"enter.backup":   enterBackup,
 		"loaded.backup":  backupLoaded,
+		"tick.backup":    allRecords,
 		"backup.phrase":  func(s *State, m Msg) []Effect { s.Backup.Phrase = m.Text; return nil },
 		"backup.make":    makePhrase,
 		"backup.save":    saveBackup,
@@ -96,16 +98,15 @@ func backupHandlers() handlers {
 const backupKey = "backup"
 
 func enterBackup(s *State, m Msg) []Effect {
-	s.Backup = BackupPage{Last: s.Backup.Last}
+	s.Backup = BackupPage{Last: s.Backup.Last, run: s.Backup.run}
 	return []Effect{Load{Tag: "backup/said", Bucket: BucketMeta, Prefix: backupKey}}
 }
 
 func (b *BackupPage) leave() {
-	*b = BackupPage{Phrase: b.Phrase, Last: b.Last}
+	*b = BackupPage{Phrase: b.Phrase, Last: b.Last, run: b.run}
 }
 
-// backupLoaded goes on once the disk has answered, so that the page could say
-// before that it takes a while.
+// backupLoaded goes on once the disk has answered.
 func backupLoaded(s *State, m Msg) []Effect {
 	_, what, _ := strings.Cut(m.Arg(0), "/")
 	working := s.Backup.Working
@@ -140,11 +141,21 @@ func makePhrase(s *State, m Msg) []Effect {
 	return nil
 }
 
+// begin lets the page say what takes a while, before it does.
+func (s *State) begin(what string) []Effect {
+	s.Backup.Working = what
+	s.Backup.run++
+	const seen = 100
+	return []Effect{Tick{Tag: "backup", Run: s.Backup.run, After: seen, Calm: seen}}
+}
+
 // allRecords asks for the records of every contest, after all that is still to
 // be written.
-func (s *State) allRecords(what string) []Effect {
-	s.Backup.Working = what
-	load := Load{Tag: "backup/" + what, Bucket: BucketRecord}
+func allRecords(s *State, m Msg) []Effect {
+	if s.Backup.Working == "" || m.Arg(1) != itoa(s.Backup.run) {
+		return nil
+	}
+	load := Load{Tag: "backup/" + s.Backup.Working, Bucket: BucketRecord}
 	if len(s.unsaved) > 0 {
 		return []Effect{s.save(), load}
 	}
@@ -162,7 +173,7 @@ func saveBackup(s *State, m Msg) []Effect {
 		return s.refuse(err)
 	}
 	copy(s.Backup.salt[:], m.Rand)
-	return s.allRecords("save")
+	return s.begin("save")
 }
 
 func readOnly() error {
@@ -253,7 +264,7 @@ func openBackup(s *State, m Msg) []Effect {
 		return nil
 	}
 	s.Backup.Fault, s.Backup.Found = Notice{}, nil
-	return s.allRecords("open")
+	return s.begin("open")
 }
 
 // lookInto opens the backup and finds what it would bring beside the records
@@ -261,7 +272,8 @@ func openBackup(s *State, m Msg) []Effect {
 func (s *State) lookInto(all []Entry) {
 	b, err := seal.OpenBackup(s.Backup.data, s.Backup.Typed)
 	if err != nil {
-		s.Backup.Fault = noticeOf(err)
+		n := noticeOf(err)
+		s.Backup.Fault = Notice{Tone: n.Tone, Text: Capital(n.Text) + ".", Fix: Capital(n.Fix) + "."}
 		return
 	}
 	found := &FoundBackup{Who: b.Who, Made: b.Made, key: Key{Seed: hex.EncodeToString(b.Seed[:])}}
@@ -348,7 +360,7 @@ func bringBack(s *State, m Msg) []Effect {
 		}
 		ops = append(ops, renewed...)
 	}
-	s.Open, s.Backup = nil, BackupPage{Last: s.Backup.Last}
+	s.Open, s.Backup = nil, BackupPage{Last: s.Backup.Last, run: s.Backup.run}
 	effects := append([]Effect{s.save(ops...)}, s.goTo(m, Page{Name: "home"})...)
 	s.Notice = Notice{Tone: "info", Text: words.N("backup.brought", found.New())}
 	return effects

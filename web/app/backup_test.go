@@ -3,6 +3,7 @@ package app_test
 import (
 	"bytes"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -21,6 +22,7 @@ func putAway(t *testing.T, r *app.Runner) app.Offer {
 	r.Type("backup.phrase", backupWords)
 	r.Shown = nil
 	r.Do("backup.save")
+	tick(t, r)
 	i := slices.IndexFunc(r.Shown, func(e app.Effect) bool { o, ok := e.(app.Offer); return ok && o.Tag == "backup" })
 	if i < 0 {
 		t.Fatalf("no backup: %+v %+v", r.State.Notice, r.State.Backup.Out)
@@ -29,11 +31,15 @@ func putAway(t *testing.T, r *app.Runner) app.Offer {
 }
 
 // opened is a phone on which a backup was chosen and its words were typed.
-func opened(r *app.Runner, file []byte, words string) *app.Runner {
+func opened(t *testing.T, r *app.Runner, file []byte, words string) *app.Runner {
+	t.Helper()
 	r.Visit("#/backup")
 	r.Send(app.Msg{Do: "file", Args: []string{"backup", "backup.txt"}, Bytes: file})
 	r.Type("backup.typed", words)
-	r.Do("backup.open")
+	r.Shown = nil
+	if r.Do("backup.open"); r.State.Backup.Working != "" {
+		tick(t, r)
+	}
 	return r
 }
 
@@ -69,7 +75,7 @@ func TestABackupOnANewPhone(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	opened(r, file.Bytes, " five plain  words are these ")
+	opened(t, r, file.Bytes, " five plain  words are these ")
 	found := r.State.Backup.Found
 	if found == nil || found.Who != "MB" || found.Own || len(found.Contests) != 2 || found.Contests[0].Known || found.Made == 0 {
 		t.Fatalf("found %+v, %+v", found, r.State.Backup.Fault)
@@ -141,7 +147,7 @@ func TestABackupOnTheSamePhone(t *testing.T) {
 	id, before := r.State.Open.Head.ID, stored(t, r.Disk)
 	phone := r.State.Phone.ID
 	file := putAway(t, r)
-	opened(r, file.Bytes, backupWords)
+	opened(t, r, file.Bytes, backupWords)
 	if f := r.State.Backup.Found; f == nil || !f.Own || f.New() != 0 || !f.Contests[0].Known {
 		t.Fatalf("found %+v", f)
 	}
@@ -149,7 +155,7 @@ func TestABackupOnTheSamePhone(t *testing.T) {
 		t.Error("nothing was brought, and the page was left")
 	}
 	r.Do(app.Action("contest.forget", id))
-	opened(r, file.Bytes, backupWords)
+	opened(t, r, file.Bytes, backupWords)
 	f := r.State.Backup.Found
 	if f == nil || f.New() == 0 || f.New() >= len(before) {
 		t.Fatalf("found %+v", f)
@@ -178,7 +184,7 @@ func TestABackupTakesNothingBack(t *testing.T) {
 	r.Visit(app.Page{Name: "contest", Contest: demo}.Hash())
 	r.Do("hand-over.save") // writes down what this phone holds
 	before := stored(t, r.Disk)
-	opened(r, file.Bytes, backupWords)
+	opened(t, r, file.Bytes, backupWords)
 	if f := r.State.Backup.Found; f == nil || f.New() != 0 {
 		t.Fatalf("found %+v", f)
 	}
@@ -204,15 +210,15 @@ func TestABackupIsRefused(t *testing.T) {
 		file        []byte
 		words, says string
 	}{
-		{"wrong words", file, "five plain words are those", "does not open"},
-		{"no words", file, "", "does not open"},
+		{"wrong words", file, "five plain words are those", "do not open"},
+		{"no words", file, "", "do not open"},
 		{"changed", raw, backupWords, "changed"},
 		{"cut", file[:len(file)/2], backupWords, "end"},
 		{"a bundle", bundle, backupWords, "not a backup"},
 		{"something else", []byte("eggs, flour"), backupWords, "not a backup"},
 		{"nothing", nil, backupWords, "not a backup"},
 	} {
-		r := opened(newPhone(t, 9, ""), tc.file, tc.words)
+		r := opened(t, newPhone(t, 9, ""), tc.file, tc.words)
 		if f := r.State.Backup.Fault; r.State.Backup.Found != nil || !strings.Contains(f.Text, tc.says) || f.Fix == "" {
 			t.Errorf("%s: %+v", tc.name, f)
 		}
@@ -222,9 +228,10 @@ func TestABackupIsRefused(t *testing.T) {
 		}
 	}
 	// The right words after wrong ones.
-	r := opened(newPhone(t, 9, ""), file, "wrong words in here")
+	r := opened(t, newPhone(t, 9, ""), file, "wrong words in here")
 	r.Type("backup.typed", backupWords)
-	if r.Do("backup.open"); r.State.Backup.Found == nil || r.State.Backup.Fault.Text != "" {
+	r.Do("backup.open")
+	if tick(t, r); r.State.Backup.Found == nil || r.State.Backup.Fault.Text != "" {
 		t.Errorf("the right words do not open it any more: %+v", r.State.Backup.Fault)
 	}
 }
@@ -267,6 +274,25 @@ func TestABackupHoldsTheKeyOfThePhone(t *testing.T) {
 	}
 }
 
+// Whoever leaves the page meanwhile gets no file.
+func TestABackupThatIsNotWaitedFor(t *testing.T) {
+	r := demoPhone(t)
+	r.Visit("#/backup")
+	r.Type("backup.phrase", backupWords)
+	r.Do("backup.save")
+	if r.State.Backup.Working != "save" {
+		t.Fatal("the page does not say that it takes a while")
+	}
+	waiting := r.Shown[len(r.Shown)-1].(app.Tick)
+	r.Visit("#/")
+	r.Visit("#/backup")
+	r.Shown = nil
+	r.Send(app.Msg{Do: "tick", Args: []string{"backup", strconv.Itoa(waiting.Run)}})
+	if len(r.Shown) > 0 {
+		t.Errorf("%T was offered", r.Shown[0])
+	}
+}
+
 func TestALeftBackupIsForgotten(t *testing.T) {
 	r := demoPhone(t)
 	file := putAway(t, r).Bytes
@@ -275,7 +301,7 @@ func TestALeftBackupIsForgotten(t *testing.T) {
 	if r.State.Backup.Phrase != "" || r.State.Backup.File != "" {
 		t.Error("the words are still there")
 	}
-	opened(r, file, backupWords)
+	opened(t, r, file, backupWords)
 	if r.Do("backup.leave"); r.State.Backup.Found != nil || r.State.Backup.File != "" {
 		t.Error("the file was not put aside")
 	}

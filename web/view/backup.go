@@ -9,9 +9,12 @@ import (
 
 // backupPage puts everything on this phone away in a file, and brings it back.
 func backupPage(s *app.State) m.Node {
+	panes := parts.Panes(backupSave(s), backupOpen(s))
+	if len(s.Contests) == 0 { // a new phone
+		panes = parts.Panes(backupOpen(s), backupSave(s))
+	}
 	return m.El("div", m.ID("backup"),
-		parts.TopBar(words.T("backup.title"), words.T("backup.sub"), words.T("phone.title"), toPage("phone")),
-		parts.Panes(backupSave(s), backupOpen(s)))
+		parts.TopBar(words.T("backup.title"), words.T("backup.sub"), words.T("phone.title"), toPage("phone")), panes)
 }
 
 func backupSave(s *app.State) m.Node {
