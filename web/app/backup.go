@@ -241,22 +241,25 @@ func backupOffered(s *State, m Msg) []Effect {
 func backupCame(s *State, m Msg) []Effect {
 	s.Backup.leave()
 	s.Backup.File = m.Arg(1)
-	data := m.Bytes
-	if !seal.IsBackup(data) {
-		if text, err := codec.DecodeText(string(data)); err == nil {
-			data = text
-		} else if engine.CodeOf(err) != codec.CodeNotOurs {
-			s.Backup.File, s.Backup.Fault = "", blame(m.Arg(1), err)
-			return nil
+	data, ok := backupIn(m.Bytes)
+	if !ok {
+		_, err := codec.DecodeText(string(m.Bytes))
+		if err == nil || engine.CodeOf(err) == codec.CodeNotOurs {
+			_, err = seal.OpenBackup(m.Bytes, "") // which says that it is none
 		}
-	}
-	if !seal.IsBackup(data) {
-		_, err := seal.OpenBackup(data, "")
 		s.Backup.File, s.Backup.Fault = "", blame(m.Arg(1), err)
 		return nil
 	}
 	s.Backup.data = data
 	return []Effect{Focus{ID: "f-typed"}}
+}
+
+// backupIn gives the bytes of a backup, from its text form if need be.
+func backupIn(data []byte) ([]byte, bool) {
+	if !seal.IsBackup(data) {
+		data, _ = codec.DecodeText(string(data))
+	}
+	return data, seal.IsBackup(data)
 }
 
 func openBackup(s *State, m Msg) []Effect {

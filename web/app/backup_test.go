@@ -293,6 +293,25 @@ func TestABackupThatIsNotWaitedFor(t *testing.T) {
 	}
 }
 
+// Whoever shares a backup to the app, or takes it in like records, gets to where
+// it is opened.
+func TestABackupAmongRecords(t *testing.T) {
+	file := putAway(t, demoPhone(t)).Bytes
+	for _, tag := range []string{"take-in", "share"} {
+		r := newPhone(t, 9, "")
+		r.Visit("#/take-in")
+		r.Send(app.Msg{Do: "file", Args: []string{tag, "keelcard-backup-mb.txt"}, Bytes: file})
+		if r.State.Page.Name != "backup" || r.State.Backup.File != "keelcard-backup-mb.txt" || len(r.State.TakeIn.Faults) > 0 {
+			t.Errorf("%s: page %s, file %q, %+v", tag, r.State.Page.Name, r.State.Backup.File, r.State.TakeIn.Faults)
+		}
+		r.Type("backup.typed", backupWords)
+		r.Do("backup.open")
+		if tick(t, r); r.State.Backup.Found == nil {
+			t.Errorf("%s: %+v", tag, r.State.Backup.Fault)
+		}
+	}
+}
+
 func TestALeftBackupIsForgotten(t *testing.T) {
 	r := demoPhone(t)
 	file := putAway(t, r).Bytes

@@ -244,6 +244,9 @@ func arrived(s *State, m Msg, name string, data []byte) []Effect {
 	if len(strings.TrimSpace(string(data[:min(len(data), 100)]))) == 0 {
 		return s.refuse(engine.New("take-in.empty", name, words.T("take-in.empty"), words.T("take-in.empty-fix")))
 	}
+	if _, ok := backupIn(data); ok {
+		return append(s.goTo(m, Page{Name: "backup"}), backupCame(s, Msg{Args: []string{"backup", name}, Bytes: data})...)
+	}
 	set, err := codec.DecodeBundle(data)
 	t := &s.TakeIn
 	if t.Ready == nil && !t.Waits {
