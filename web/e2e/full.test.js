@@ -560,7 +560,7 @@ async function compareShared(phone, reader, contest, want, names) {
   const rows = await reader.page.locator("#linked-table tbody tr").evaluateAll((all) => all.map((row) => [...row.cells].map((cell) => cell.textContent.trim())));
   assert.deepEqual(
     rows,
-    byRank.map((row) => [row.rank, row.number, row.team, row.group, ...[...row.points.values()].map(written), written(row.penalty), written(row.total)].map(String)),
+    byRank.map((row) => [row.rank, row.number, row.team, written(row.total), row.group, ...[...row.points.values()].map(written), written(row.penalty)].map(String)),
   );
   await see(reader, "full-linked");
 }
@@ -575,13 +575,16 @@ async function printSlips(phone, contest, want) {
   for (const row of want.rows) {
     const slip = await textOf(page, `#slip-${row.number}`);
     assert.ok(slip.startsWith(`${written(row.total)} `) && slip.includes(` ${row.rank} `), slip);
+    const hens = await textOf(page, `#slip-${row.number}-1`);
+    const lost = [...hens.matchAll(/lost (\d+)/g)].reduce((total, [, points]) => total + Number(points) * 100, 0);
+    assert.equal(lost, 10_000 - row.points.get(1), hens);
   }
   await page.evaluate(() => (window.print = () => (window.printed = true)));
   await tap(page, "print");
   assert.ok(await page.evaluate(() => window.printed));
   const paper = (await page.pdf({ format: "Letter" })).toString("latin1");
   const sheets = paper.match(/\/Type\s*\/Page\b/g).length;
-  assert.ok(sheets >= PEOPLE.length, `${sheets} sheets for ${PEOPLE.length} slips`);
+  assert.ok(sheets >= PEOPLE.length && sheets <= 3 * PEOPLE.length, `${sheets} sheets for ${PEOPLE.length} slips of twelve classes`);
 }
 
 // What is wrong with pages as they are met on the way.

@@ -319,7 +319,8 @@ func linkedResults(s *app.State) m.Node {
 		return m.El("div", m.ID("results-link"), bar, parts.Main(
 			parts.Notice(parts.Bad, or(s.Results.Fault.Text, words.T("results-link.damaged")), parts.Para(s.Results.Fault.Fix))))
 	}
-	columns := []parts.Column{{Text: words.T("csv.rank"), Num: true}, {Text: words.T("csv.number"), Num: true}, {Text: words.T("csv.team")}, {Text: words.T("csv.division")}}
+	// The total stands where a phone shows it without the table being moved.
+	columns := []parts.Column{{Text: words.T("csv.rank"), Num: true}, {Text: words.T("csv.number"), Num: true}, {Text: words.T("csv.team")}, {Text: words.T("csv.total"), Num: true}, {Text: words.T("csv.division")}}
 	for _, c := range o.Classes {
 		columns = append(columns, parts.Column{Text: c.Name, Num: true})
 	}
@@ -327,11 +328,10 @@ func linkedResults(s *app.State) m.Node {
 	if docked {
 		columns = append(columns, parts.Column{Text: words.T("csv.penalty"), Num: true})
 	}
-	columns = append(columns, parts.Column{Text: words.T("csv.total"), Num: true})
 	var rows []parts.TableRow
 	for _, i := range o.ByRank() {
 		row := o.Rows[i]
-		cells := parts.Texts(itoa(row.Rank), itoa(row.Number), named(o.Teams, row.Team), named(o.Divisions, row.Division))
+		cells := parts.Texts(itoa(row.Rank), itoa(row.Number), named(o.Teams, row.Team), o.Totals[i].String(), named(o.Divisions, row.Division))
 		for _, p := range row.Points {
 			text := "–"
 			if p >= 0 {
@@ -342,7 +342,7 @@ func linkedResults(s *app.State) m.Node {
 		if docked {
 			cells = append(cells, m.Text(o.Text(int32(row.Penalty))))
 		}
-		rows = append(rows, parts.TableRow{Cells: append(cells, m.Text(o.Totals[i].String()))})
+		rows = append(rows, parts.TableRow{Cells: cells})
 	}
 	return m.El("div", m.ID("results-link"), bar, parts.Main(parts.Stack(
 		parts.Card("linked", or(o.Title, words.T("core.no-name")),

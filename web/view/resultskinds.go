@@ -54,6 +54,9 @@ func slipKind(s *app.State, class contest.Class, key contest.Key, ct score.Class
 	if class.Kind == contest.Awarded {
 		columns = []parts.Column{{Text: words.T("slip.given")}, {Text: words.T("slip.points"), Num: true}}
 	}
+	if class.Kind == contest.Awarded && len(rows) == 1 {
+		return m.Group() // the points of the class are all there is
+	}
 	return m.Group(
 		m.If(ct.Text() != "", parts.Para(ct.Text())),
 		parts.Table(id+"-table", words.T("slip.table", class.Name, person.Number), columns, rows),

@@ -8,6 +8,7 @@ import (
 	"keelcard/engine/grading"
 	"keelcard/engine/merge"
 	"keelcard/engine/placing"
+	"keelcard/engine/points"
 	"keelcard/engine/score"
 	"keelcard/web/app"
 	m "keelcard/web/markup"
@@ -40,19 +41,28 @@ func slip(s *app.State) m.Node {
 			parts.Dock(words.T("slip.title"), parts.Button(words.T("slip.print"), "print")))))
 }
 
-// slips is every slip, one to a sheet of paper.
+// shortSlip is how many classes leave room for several slips on a sheet of paper.
+const shortSlip = 3
+
+// slips is every slip. On paper those of few classes stand side by side, and one
+// of many begins a sheet of its own.
 func slips(s *app.State) m.Node {
 	r, err := s.Open.Scored()
 	if err != nil {
 		return m.El("div", m.ID("slips"), top(s, words.T("slip.all"), "results"), parts.Main(parts.Notice(parts.Bad, err.Error())))
 	}
 	all := newSlips(s, r)
+	length := ""
+	if len(r.Classes) > shortSlip {
+		length = "long"
+	}
 	return m.El("div", m.ID("slips"), top(s, words.T("slip.all"), "results"),
 		parts.Main(
 			provisional(r),
 			m.If(len(r.Persons) == 0, parts.Empty(words.T("results.nobody"), parts.Button(words.T("next.people-do"), to(s, "people")))),
-			m.El("div", m.Class("slips"), m.Each(r.Persons, func(i int, p contest.Person) m.Part {
-				return m.El("section", m.Class("slip"), m.El("h2", m.Text(app.PersonName(p, true))), all.of(i))
+			m.El("div", m.Class("slips", length), m.Each(r.Persons, func(i int, p contest.Person) m.Part {
+				return m.El("section", m.Class("slip"), m.El("h2", m.Text(app.PersonName(p, true))),
+					m.El("p", m.Class("print-only"), m.Text(joined(s.Open.Head.Name, s.Open.Contest.Settings.Date))), all.of(i))
 			})),
 			parts.Dock(words.T("slip.all"), parts.Button(words.T("slip.print-all"), "print", parts.Primary))))
 }
@@ -165,7 +175,7 @@ func (k *slipMaker) graded(c int, ct score.ClassTrail, id string, person contest
 	for i, slot := range ct.Slots {
 		mark, key := or(class.MarkText(slot.Mark), "–"), slipKey(class, keys, i)
 		rows[i] = parts.TableRow{Mark: slot.Points < slot.Full, Cells: parts.Texts(itoa(i+1), mark, key, slot.Points.String())}
-		if slot.Points < slot.Full {
+		if slot.Points < slot.Full && k.wholes[c][i] != words.T("slip.nothing-noted") { // else the table says it all
 			text := words.T("slip.missed", i+1, mark, key, k.wholes[c][i])
 			if slot.Mark == score.Blank {
 				text = words.T("slip.missed-blank", i+1, key, k.wholes[c][i])
@@ -288,8 +298,17 @@ func placingSlip(class contest.Class, keys contest.Key, ct score.ClassTrail) m.P
 		return m.Group(line, parts.Para(words.T("slip.all-right")))
 	}
 	return m.Group(line, m.El("ul", m.Each(closest, func(_ int, l placing.PairLoss) m.Part {
-		return m.El("li", m.Text(words.T("slip.pair", l.Better, l.Worse, l.Loss)))
+		return m.El("li", m.Text(words.T("slip.pair", l.Better, l.Worse, lossIn(class, l.Loss))))
 	})))
+}
+
+// lossIn is what a loss of a placing of 50 comes to in a class of another worth.
+func lossIn(class contest.Class, loss int) points.Points {
+	p, err := points.Scale(class.PlacingWorth(), points.Of(loss), points.Of(placing.Perfect))
+	if err != nil {
+		return points.Of(loss)
+	}
+	return p
 }
 
 // howToTell says how a part is told from others, "" where nothing is known.
