@@ -360,7 +360,9 @@ func (b bench) what() m.Node {
 }
 
 // at names a site behind "the".
-func (b bench) at(site string) string { return strings.TrimPrefix(app.SiteName(b.bird.Book, site), "the ") }
+func (b bench) at(site string) string {
+	return strings.TrimPrefix(app.SiteName(b.bird.Book, site), "the ")
+}
 
 // offer lists the defects of a site by kind, those that do not count folded
 // away at the end.
