@@ -59,6 +59,9 @@ type Settings struct {
 	Started  bool  `json:"started,omitempty"`  // the tie-breaks are settled and judging has begun
 
 	Divisions []string `json:"divisions,omitempty"` // age groups or the like, in printing order
+
+	Confirm   string `json:"confirm,omitempty"`   // which cards another person keys a second time: "" for none, ConfirmAll, ConfirmSample
+	ConfirmIn int    `json:"confirmIn,omitempty"` // of a sample: one card in so many, 2 to MaxSample; 0 stands for 5
 }
 
 // Fields names the fields of a record's value.
@@ -71,6 +74,8 @@ func (s *Settings) Fields(f *tree.Fields) {
 	tree.List(f, "ties", &s.Ties, tree.IfSet)
 	f.Bool("started", &s.Started, tree.IfSet)
 	f.Texts("divisions", &s.Divisions, tree.IfSet)
+	f.Text("confirm", &s.Confirm, tree.IfSet)
+	tree.Whole(f, "confirmIn", &s.ConfirmIn, tree.IfSet)
 }
 
 // Best is how many of a team's totals count.
@@ -269,7 +274,7 @@ func written(v tree.Object, f engine.Faults) (string, error) {
 // Write gives the value of a record that holds the settings, with the spaces
 // in their names tidied. Codes: contest.empty, contest.long, contest.text,
 // contest.team-size, contest.team-best, contest.divisions,
-// contest.division-twice, contest.ties, contest.tie.
+// contest.division-twice, contest.ties, contest.tie, contest.confirm.
 func (s Settings) Write() (string, error) {
 	s.Name, s.Place, s.Date = tidy(s.Name), tidy(s.Place), tidy(s.Date)
 	s.Divisions = slices.Clone(s.Divisions)
@@ -289,7 +294,7 @@ func (s Settings) check() engine.Faults {
 	} else if s.Best() > s.Most() {
 		f = append(f, engine.New("contest.team-best", "teams", fmt.Sprintf("the best %d cannot be taken from teams of %d", s.Best(), s.Most()), "count fewer members or allow larger teams"))
 	}
-	f = append(f, checkDivisions(s.Divisions)...)
+	f = append(append(f, checkDivisions(s.Divisions)...), s.checkConfirm()...)
 	return append(f, checkTies(s.Ties)...)
 }
 

@@ -32,6 +32,8 @@ type Scored struct {
 	Faults  []*engine.Error // what is against the rules of the contest and was scored all the same; codes contest.team-most, contest.book-edition
 	Unsure  []uint32        // contestants with a card in question, who earn nothing for it yet
 	Untaken int             // cards that are not keyed yet, in the scored classes
+	Asked   int             // cards there that are keyed and that the settings want keyed by two people
+	Once    int             // of these, by one person so far
 }
 
 // Waiting is a class that cannot be scored yet.
@@ -85,6 +87,7 @@ func (c *Contest) Score() (*Scored, error) {
 			default:
 				cs.Has[i] = true
 				copy(cs.Marks[i*slots:], card.Marks)
+				out.ask(c, class, p)
 			}
 		}
 		sheet.Classes = append(sheet.Classes, cs)
@@ -106,6 +109,17 @@ func (c *Contest) Score() (*Scored, error) {
 		out.divide()
 	}
 	return out, err
+}
+
+// ask counts a card that is keyed, if it has to be keyed by two people.
+func (s *Scored) ask(c *Contest, class Class, p Person) {
+	if p.Out != "" || !c.Asked(class.No, p.Number) {
+		return
+	}
+	s.Asked++
+	if c.KeyedOnce(class, p.Number) {
+		s.Once++
+	}
 }
 
 // void tells by person who is disqualified from a class, nil for nobody.

@@ -21,6 +21,7 @@ func TestRoundTrip(t *testing.T) {
 	settings := contest.Settings{
 		Name: "Tamarack County Poultry Day", Date: "2026-09-19", Place: "Hall", TeamBest: 2, TeamMost: 5, Started: true,
 		Ties: []contest.Tie{{Classes: []uint32{2, 1}}, {Alternate: true}}, Divisions: []string{"Senior", "Junior"},
+		Confirm: contest.ConfirmSample, ConfirmIn: 7,
 	}
 	graded := broilers(1, 10)
 	graded.Hash, graded.Choices, graded.Double, graded.Worth, graded.Reasons = "00ff", map[string]string{"answers": "three"}, contest.DoubleLower, points.Of(50), true
@@ -156,6 +157,9 @@ func TestWriteRefuses(t *testing.T) {
 		{"the alternate twice", settings(func(s *contest.Settings) { s.Ties = []contest.Tie{{Alternate: true}, {Alternate: true}} }), "contest.tie"},
 		{"a class twice in a tie-break", settings(func(s *contest.Settings) { s.Ties = []contest.Tie{{Classes: []uint32{1, 2, 1}}} }), "contest.tie"},
 		{"a tie-break of many classes", settings(func(s *contest.Settings) { s.Ties = []contest.Tie{{Classes: make([]uint32, contest.MaxClasses+1)}} }), "contest.tie"},
+		{"keyed twice in another way", settings(func(s *contest.Settings) { s.Confirm = "some" }), "contest.confirm"},
+		{"a sample of every card", settings(func(s *contest.Settings) { s.ConfirmIn = 1 }), "contest.confirm"},
+		{"a sample of next to nothing", settings(func(s *contest.Settings) { s.ConfirmIn = contest.MaxSample + 1 }), "contest.confirm"},
 		{"many tie-breaks", settings(func(s *contest.Settings) { s.Ties = make([]contest.Tie, contest.MaxTies+1) }), "contest.ties"},
 
 		{"class without a name", class(g, func(c *contest.Class) { c.Name = "" }), "contest.empty"},
