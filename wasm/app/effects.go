@@ -95,39 +95,56 @@ func (r *runner) onScreen(e app.Effect) {
 	}
 }
 
-// runDisk carries out saves and loads one after another.
+// runDisk carries out saves and loads one after another. Saves that have come
+// together are one piece: whoever keys faster than the disk writes does not wait
+// for each of them.
 func (r *runner) runDisk() {
 	for range r.disk.bell {
+		var saves []app.Save
 		for _, e := range r.disk.take() {
 			switch e := e.(type) {
 			case app.Save:
-				r.mailbox.put(r.save(e))
+				saves = append(saves, e)
 			case app.Load:
+				r.save(saves)
+				saves = nil
 				r.mailbox.put(r.load(e))
 			}
 		}
+		r.save(saves)
 	}
 }
 
-func (r *runner) save(e app.Save) app.Msg {
-	err := r.commit(e)
-	r.pending--
+// save writes all of some saves or none of them, and answers each.
+func (r *runner) save(saves []app.Save) {
+	if len(saves) == 0 {
+		return
+	}
+	var ops []app.Op
+	for _, e := range saves {
+		ops = append(ops, e.Ops...)
+	}
+	err := r.commit(ops)
+	r.pending -= len(saves)
 	if err == nil {
-		r.done++
+		r.done += len(saves)
 	}
 	page().saves(r.done, r.pending)
-	if err != nil {
-		return app.Msg{Do: "save-failed", Args: []string{e.Tag}, Text: err.Error()}
+	for _, e := range saves {
+		answer := app.Msg{Do: "saved", Args: []string{e.Tag}}
+		if err != nil {
+			answer = app.Msg{Do: "save-failed", Args: []string{e.Tag}, Text: err.Error()}
+		}
+		r.mailbox.put(answer)
 	}
-	return app.Msg{Do: "saved", Args: []string{e.Tag}}
 }
 
 // commit writes, unless another tab is the one that writes.
-func (r *runner) commit(e app.Save) error {
+func (r *runner) commit(ops []app.Op) error {
 	if !r.writer.Writing() {
 		return errReader
 	}
-	return r.store.Commit(e.Ops)
+	return r.store.Commit(ops)
 }
 
 func (r *runner) load(e app.Load) app.Msg {
