@@ -290,9 +290,13 @@ func (s *State) draftFor(class contest.Class, number uint32, way string) *Draft 
 		return &d
 	}
 	card := s.Open.Contest.Card(class, number)
-	if card.Status == merge.Absent {
+	switch {
+	case card.Status == merge.Absent:
 		way = WayFirst
-	} else if way == WayFirst {
+	case way == WayFirst:
+		return nil
+	case way == WayAgain && s.sameHand(cardOf(class.No, number), 0):
+		s.refuse(s.sameHandError())
 		return nil
 	}
 	d := newDraft(class, number, way)
@@ -304,18 +308,42 @@ func (s *State) draftFor(class contest.Class, number uint32, way string) *Draft 
 	return &d
 }
 
+// sameHand tells whether the person who holds this phone wrote what stands about
+// a card. A record of this phone that is being done over is left aside, see Draft.Redo.
+func (s *State) sameHand(sub record.Subject, redo uint32) bool {
+	state := s.Open.Contest.State()
+	return slices.ContainsFunc(state.Current(sub).Refs, func(ref record.Ref) bool {
+		r, _ := state.Record(ref)
+		return (r.Phone != s.Phone.ID || r.Seq != redo) && strings.EqualFold(merge.PersonOf(r.Who), s.Phone.Initials)
+	})
+}
+
+func (s *State) sameHandError() error {
+	return engine.New("keying.same-hand", "", words.T("keying.same-hand", s.Phone.Initials), words.T("keying.same-hand-fix"))
+}
+
+// AgainDue gives the contestant whose card of a class the person who holds this
+// phone can key a second time next, 0 for none: of the cards the settings ask for,
+// or of all if they ask for none, those keyed by one other person.
+func (s *State) AgainDue(class contest.Class) uint32 { return s.due(class, 0, WayAgain) }
+
+// isDue tells whether a card is to be keyed in a way.
+func (s *State) isDue(class contest.Class, number uint32, way string) bool {
+	c := s.Open.Contest
+	if way != WayAgain {
+		return c.CardStatus(class, number) == merge.Absent
+	}
+	return (c.Settings.Confirm == "" || c.Asked(class.No, number)) && c.KeyedOnce(class, number) && !s.sameHand(cardOf(class.No, number), 0)
+}
+
 // due finds the next contestant after a number whose card is to be keyed in a
 // way, beginning again at the first; 0 when there is none.
 func (s *State) due(class contest.Class, after uint32, way string) uint32 {
-	want := merge.Absent
-	if way == WayAgain {
-		want = merge.Single
-	}
 	persons := s.Open.Contest.Persons
 	start, _ := slices.BinarySearchFunc(persons, after+1, func(p contest.Person, n uint32) int { return cmp.Compare(p.Number, n) })
 	for i := range persons {
 		p := persons[(start+i)%len(persons)]
-		if p.Out == "" && s.Open.Contest.CardStatus(class, p.Number) == want {
+		if p.Out == "" && s.isDue(class, p.Number, way) {
 			return p.Number
 		}
 	}
@@ -334,7 +362,11 @@ func (s *State) keyingCard() (contest.Class, *Draft, error) {
 	case s.Phone.Initials == "":
 		return class, nil, engine.New("app.no-initials", "", words.T("core.no-initials"), words.T("core.no-initials-fix"))
 	}
-	return class, s.Keying.Card, nil
+	card := s.Keying.Card
+	if card != nil && card.Way == WayAgain && s.sameHand(cardOf(class.No, card.Number), card.Redo) {
+		return class, nil, s.sameHandError()
+	}
+	return class, card, nil
 }
 
 // keyingMark takes an answer: 0 for a blank, else its number; in a placing
@@ -477,6 +509,9 @@ func (s *State) finishCard(m Msg, class contest.Class, marks []byte) []Effect {
 	}
 	sub := cardOf(class.No, card.Number)
 	entry := written{Subject: sub, Value: value, Again: card.Way == WayAgain}
+	if card.Way == WayFirst && s.Open.Contest.CardStatus(class, card.Number) != merge.Absent {
+		entry.Again = true // another phone's keying came while this one was under way
+	}
 	same := false
 	if old, ok := s.ownRecord(card.Redo); ok && old.Subject == sub {
 		entry.Again, entry.Over = false, []record.Ref{old.Ref()}
@@ -491,7 +526,7 @@ func (s *State) finishCard(m Msg, class contest.Class, marks []byte) []Effect {
 	ops = append(ops, Op{Bucket: BucketDraft, Key: draftKey(k.contest, class.No, card.Number)})
 	effects := []Effect{s.save(ops...)}
 	delete(k.drafts, sub)
-	k.Card = nil
+	k.Card, s.Notice = nil, Notice{}
 	if s.Phone.Aloud {
 		effects = append(effects, Speak{Text: words.T("keying.say", card.Number, MarksSpoken(class, marks))})
 	}
@@ -979,8 +1014,10 @@ func differ(values []string, width int) []int {
 type KeyingCounts struct {
 	Due      int // contestants
 	Done     int // cards keyed and settled
-	Once     int // of these, by one hand only
+	Once     int // of these, by one person only
 	Question int // cards in question
+	Asked    int // of those done, to be keyed by two people
+	Again    int // of these, by one so far
 }
 
 // KeyingCounts counts the cards of a class, once for the records as they stand.
@@ -1002,16 +1039,29 @@ func (s *State) KeyingCounts(class contest.Class) KeyingCounts {
 			continue
 		}
 		n.Due++
-		switch s.Open.Contest.CardStatus(class, p.Number) {
-		case merge.Single:
-			n.Done++
-			n.Once++
-		case merge.Confirmed:
-			n.Done++
-		case merge.InQuestion:
-			n.Question++
-		}
+		n.count(s.Open.Contest, class, p.Number)
 	}
 	k.counts[class.No] = n
 	return n
+}
+
+func (n *KeyingCounts) count(c *contest.Contest, class contest.Class, number uint32) {
+	switch c.CardStatus(class, number) {
+	case merge.Absent:
+		return
+	case merge.InQuestion:
+		n.Question++
+		return
+	}
+	n.Done++
+	once, asked := c.KeyedOnce(class, number), c.Asked(class.No, number)
+	if once {
+		n.Once++
+	}
+	if asked {
+		n.Asked++
+	}
+	if once && asked {
+		n.Again++
+	}
 }

@@ -329,6 +329,7 @@ func TestSecondKeying(t *testing.T) {
 		t.Fatal("a card that stands opens for keying without being asked")
 	}
 
+	r.Type("phone.initials", "JO")
 	r.Visit(page("keying", "1", "41", "again"))
 	if card := r.State.Keying.Card; card == nil || slices.ContainsFunc(card.Marks, func(m int) bool { return m != app.NoMark }) {
 		t.Fatalf("the second keying is not blind: %+v", card)
@@ -363,6 +364,7 @@ func TestMendingTheSecondKeepsTheFirst(t *testing.T) {
 	r := keyingPhone(t, 1, "MB")
 	r.Visit(page("keying", "2"))
 	tap(r, "123")
+	r.Type("phone.initials", "JO")
 	r.Visit(page("keying", "2", "41", "again"))
 	tap(r, "124"+"b3"+"b4")
 	if got := len(r.State.Open.Contest.State().Current(contest.CardSubject(2, 41)).Values); got != 2 {

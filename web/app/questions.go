@@ -329,6 +329,12 @@ func (t *teller) settings(s *State, v contest.Settings) {
 		ties = append(ties, strings.Join(names, " + "))
 	}
 	t.line("ties", strings.Join(ties, ", "))
+	switch v.Confirm {
+	case contest.ConfirmAll:
+		t.line("confirm", words.T("history.confirm-all"))
+	case contest.ConfirmSample:
+		t.line("confirm", words.T("history.confirm-sample", v.SampleOf()))
+	}
 	if v.Started {
 		t.line("started", words.T("history.yes"))
 	}

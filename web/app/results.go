@@ -90,6 +90,9 @@ func Provisional(r *Scored) []string {
 	if r.Untaken > 0 {
 		out = append(out, words.N("results.untaken", r.Untaken))
 	}
+	if r.Once > 0 {
+		out = append(out, words.T("results.once", r.Once, r.Asked))
+	}
 	return out
 }
 

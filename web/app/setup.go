@@ -52,6 +52,8 @@ func setupHandlers() handlers {
 		"settings.place":           setting(func(set *contest.Settings, m Msg) { set.Place = tidy(m.Text) }),
 		"settings.best":            setting(setBest),
 		"settings.most":            setting(setMost),
+		"settings.confirm":         setting(func(set *contest.Settings, m Msg) { set.Confirm = m.Arg(0) }),
+		"settings.confirm-in":      setting(func(set *contest.Settings, m Msg) { set.ConfirmIn = number(m.Text) }),
 		"settings.division-add":    setting(addDivision),
 		"settings.division-up":     setting(func(set *contest.Settings, m Msg) { i := number(m.Arg(0)); swap(set.Divisions, i-1, i) }),
 		"settings.division-remove": setting(removeDivision),

@@ -72,8 +72,11 @@ func stamp(unix int64) string {
 // it stays until the page is left: what comes below must not move away under
 // the finger whose tap ended the typing.
 func initials(s *app.State) m.Part {
-	return m.If(s.Phone.Initials == "" || s.Signing, parts.Card("who", words.T("common.initials-title"),
-		parts.Field(parts.Input{Name: "initials", Label: words.T("common.initials"), Hint: words.T("common.initials-hint"), Value: s.Phone.Initials, Do: "phone.initials", Short: true})))
+	return m.If(s.Phone.Initials == "" || s.Signing, parts.Card("who", words.T("common.initials-title"), initialsField(s)))
+}
+
+func initialsField(s *app.State) m.Node {
+	return parts.Field(parts.Input{Name: "initials", Label: words.T("common.initials"), Hint: words.T("common.initials-hint"), Value: s.Phone.Initials, Do: "phone.initials", Short: true})
 }
 
 // caution is the warning that goes with what a class holds.

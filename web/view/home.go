@@ -118,6 +118,11 @@ func next(s *app.State) m.Node {
 			return card("cards", "next.cards-do", to(s, "keying", itoa(class.No)), class.Name, n.Due-n.Done)
 		}
 	}
+	for _, class := range c.Classes {
+		if n := s.KeyingCounts(class); n.Again > 0 {
+			return card("again", "next.again-do", to(s, "keying", itoa(class.No), "0", app.WayAgain), class.Name, n.Again, n.Asked)
+		}
+	}
 	return card("results", "next.results-do", to(s, "results"))
 }
 
@@ -178,6 +183,7 @@ func classCard(s *app.State, class contest.Class) m.Node {
 		m.El("div", m.Class("class-ways"),
 			keyWay(s, class), cards,
 			parts.Button(words.T("overview.edit"), to(s, "class", no), parts.Quiet)),
+		m.If(n.Again > 0, parts.Para(words.T("keying.to-again", n.Again, n.Asked), "soft")),
 		m.If(n.Question > 0, parts.Notice(parts.Caution, words.N("overview.cards-question", n.Question))))
 }
 
@@ -215,8 +221,7 @@ func phone(s *app.State) m.Node {
 	return m.El("div", m.ID("phone"),
 		parts.TopBar(words.T("phone.title"), words.T("phone.sub", s.Phone.ID.String()), words.T("common.back"), toPage("home")),
 		parts.Main(parts.Stack(
-			parts.Card("phone-who", words.T("phone.who"),
-				parts.Field(parts.Input{Name: "initials", Label: words.T("common.initials"), Hint: words.T("common.initials-hint"), Value: s.Phone.Initials, Do: "phone.initials", Short: true})),
+			parts.Card("phone-who", words.T("phone.who"), initialsField(s)),
 			parts.Card("phone-light", words.T("phone.light"), parts.Choices(words.T("phone.light-label"), false, scheme("bright"), scheme("dim"), scheme(""))),
 			parts.Card("phone-aloud", words.T("phone.aloud"), parts.Choices(words.T("phone.aloud-label"), false,
 				parts.Choice{Label: words.T("phone.on"), Do: app.Action("phone.aloud", "on"), On: s.Phone.Aloud},

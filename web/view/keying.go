@@ -127,6 +127,9 @@ func keyingProgress(s *app.State, class contest.Class) string {
 	if n.Question > 0 {
 		text += ", " + words.T("keying.in-question", n.Question)
 	}
+	if n.Again > 0 {
+		text += ", " + words.T("keying.to-again", n.Again, n.Asked)
+	}
 	return text
 }
 
@@ -376,9 +379,15 @@ func keyingLook(s *app.State, class contest.Class) m.Part {
 	if class.Kind == contest.Placing && len(card.Marks) > 0 {
 		shown = m.El("p", m.Class("keyed-value"), m.Text(markText(class, card.Marks[0])))
 	}
+	status := card.Status
+	once := s.Open.Contest.KeyedOnce(class, number)
+	if once { // it may be one person on two phones
+		status = merge.Single
+	}
 	return m.Group(
 		parts.Card("look", heading,
-			parts.Para(words.T("keying.is-"+strings.ReplaceAll(card.Status.String(), " ", "-"))),
+			parts.Para(words.T("keying.is-"+status.String())),
+			m.If(once && s.Open.Contest.Asked(class.No, number), parts.Para(words.T("keying.is-asked"))),
 			shown,
 			parts.Line(
 				parts.Button(words.T("keying.change"), to(s, "keying", no, of, app.WayChange)),
@@ -405,29 +414,58 @@ func keyingDone(s *app.State, class contest.Class) m.Part {
 			parts.Button(words.T("keying.add-people"), to(s, "people"), parts.Primary),
 			parts.Button(words.T("keying.other"), "keying.pad", parts.ID("other"))))
 	}
+	again := s.Page.Arg(2) == app.WayAgain
+	once, of := n.Once, n.Done
+	if s.Open.Contest.Settings.Confirm != "" {
+		once, of = n.Again, n.Asked
+	}
 	text := words.T("keying.done", n.Due)
-	if s.Page.Arg(2) == app.WayAgain {
+	if again {
 		text = words.T("keying.done-again")
 	}
-	next := m.Part(m.Group())
-	for _, other := range s.Open.Contest.Classes {
-		if c := s.KeyingCounts(other); other.No != class.No && app.Keyable(other) == nil && c.Done+c.Question < c.Due {
-			next = parts.Button(words.T("keying.next-class", other.Name), to(s, "keying", itoa(other.No)), parts.ID("next-class"), parts.Primary, parts.Big)
-			break
-		}
+	if again && once > 0 {
+		text = words.T("keying.to-again", once, of)
 	}
 	return m.Group(
 		parts.Card("done", text,
 			parts.Progress(words.T("keying.keyed"), words.T("keying.of", n.Done+n.Question, n.Due), n.Done+n.Question, n.Due),
-			parts.Progress(words.T("keying.twice"), words.T("keying.of", n.Done-n.Once, n.Due), n.Done-n.Once, n.Due),
+			parts.Progress(words.T("keying.twice"), words.T("keying.of", of-once, of), of-once, of),
 			m.If(n.Question > 0, parts.Notice(parts.Caution, words.N("keying.asked-cards", n.Question),
 				parts.Button(words.T("keying.settle"), to(s, "questions"), parts.ID("settle-all")))),
-			m.If(n.Once > 0, m.Group(
-				parts.Para(words.T("keying.round-text")),
-				parts.Button(words.N("keying.round", n.Once), to(s, "keying", itoa(class.No), "0", app.WayAgain), parts.Wide)))),
-		parts.Dock(words.T("keying.keys"), next,
+			m.If(once > 0, keyingRound(s, class, once))),
+		parts.Dock(words.T("keying.keys"), keyingNextClass(s, class, again),
 			parts.Button(words.T("keying.back-card"), "keying.back"),
 			parts.Button(words.T("keying.other"), "keying.pad", parts.ID("other"))))
+}
+
+// keyingRound leads to the second keying of cards of a class, or says why the
+// person who holds this phone cannot do it.
+func keyingRound(s *app.State, class contest.Class, cards int) m.Part {
+	if s.AgainDue(class) == 0 {
+		return parts.Notice(parts.Caution, words.T("keying.same-hand", s.Phone.Initials),
+			parts.Para(words.T("keying.same-hand-fix")), initialsField(s))
+	}
+	return m.Group(
+		parts.Para(words.T("keying.round-text")),
+		parts.Button(words.N("keying.round", cards), to(s, "keying", itoa(class.No), "0", app.WayAgain), parts.Wide))
+}
+
+// keyingNextClass leads on to a class of which cards are to be keyed: for the
+// first time, or again.
+func keyingNextClass(s *app.State, class contest.Class, again bool) m.Part {
+	for _, other := range s.Open.Contest.Classes {
+		if other.No == class.No || app.Keyable(other) != nil {
+			continue
+		}
+		args, n := []string{itoa(other.No)}, s.KeyingCounts(other)
+		if again {
+			args = append(args, "0", app.WayAgain)
+		}
+		if !again && n.Done+n.Question < n.Due || again && s.AgainDue(other) > 0 {
+			return parts.Button(words.T("keying.next-class", other.Name), to(s, "keying", args...), parts.ID("next-class"), parts.Primary, parts.Big)
+		}
+	}
+	return m.Group()
 }
 
 // keyingList is the contestants around the present one, each with how far

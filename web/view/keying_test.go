@@ -130,8 +130,9 @@ func TestTheSecondKeyingIsBlind(t *testing.T) {
 		})
 	}
 	s, _ = sample(t, "keying/card finished") // of 13, by this phone
+	app.Update(s, app.Msg{Do: "phone.initials", Text: "JO"})
 	app.Update(s, app.Msg{Do: "route", Args: []string{app.Page{Name: "keying", Contest: s.Page.Contest, Args: []string{"1", "13", app.WayAgain}}.Hash()}})
-	if text := textOf(byID(view.Page(s), "last")); strings.Contains(text, "NG") {
+	if text := textOf(byID(view.Page(s), "last")); s.Keying.Card == nil || strings.Contains(text, "NG") {
 		t.Errorf("the card that is keyed a second time is read back: %q", text)
 	}
 	_, page := sample(t, "keying/in question")

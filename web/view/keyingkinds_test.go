@@ -105,6 +105,9 @@ func TestTheSecondKeyingOfEveryKindIsBlind(t *testing.T) {
 		s, _ := sample(t, "keying/ten names")
 		app.Update(s, app.Msg{Do: "route", Args: []string{app.Page{Name: "keying", Contest: s.Page.Contest, Args: []string{class, "12", app.WayAgain}}.Hash()}})
 		page := view.Page(s)
+		if s.Keying.Card == nil {
+			t.Fatalf("class %s: no card is open: %+v", class, s.Notice)
+		}
 		if got := textOf(byID(page, "last")) + textOf(byID(page, "card-tiles")); strings.Contains(got, first) {
 			t.Errorf("class %s: %q is on the page: %q", class, first, got)
 		}

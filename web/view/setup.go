@@ -63,7 +63,7 @@ func settings(s *app.State) m.Node {
 					parts.Field(parts.Input{Name: "date", Label: words.T("new.date"), Value: set.Date, Do: "settings.date", Type: "date"}),
 					parts.Field(parts.Input{Name: "place", Label: words.T("new.place"), Value: set.Place, Do: "settings.place"})),
 				teamRules(set),
-				divisions(s), classGroups(s)),
+				divisions(s), classGroups(s), confirmCard(s)),
 			parts.Stack(
 				tieBreaks(s),
 				startCard(s),
