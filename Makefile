@@ -61,14 +61,14 @@ e2e: release ## whole journeys in a browser; its summary comes last
 	@echo "== journeys in a browser"
 	cd web/e2e && node --test --test-concurrency=1 --test-timeout=600000
 
-bench: ## every budget, and what was measured; fails past one
+bench: web/bench/node_modules/.package-lock.json ## every budget, and what was measured; fails past one
 	go run ./web/bench
 
 fmt:
 	gofmt -w $$(git ls-files '*.go')
 
 clean:
-	rm -rf .build web/e2e/node_modules
+	rm -rf .build web/e2e/node_modules web/bench/node_modules
 
 # A browser and the parts that drive it, where they are not there yet. An
 # interrupted installation is finished first.
@@ -80,6 +80,6 @@ tools: web/e2e/node_modules/.package-lock.json
 	  || { dpkg --configure -a; apt-get -f -y -q install; apt-get install -y -q --no-install-recommends chromium; }; \
 	fi
 
-web/e2e/node_modules/.package-lock.json: web/e2e/package-lock.json
-	cd web/e2e && npm ci --no-audit --no-fund
+%/node_modules/.package-lock.json: %/package-lock.json
+	cd $* && npm ci --no-audit --no-fund
 	@touch $@

@@ -48,3 +48,35 @@ func TestTable(t *testing.T) {
 		t.Error("a benchmark that did not run went unnoticed")
 	}
 }
+
+// Every figure of another way comes with how many times ours it is, and what
+// was not measured is no silent gap.
+func TestCompare(t *testing.T) {
+	all := results{}
+	for i, w := range ways {
+		for _, c := range columns {
+			if c.what != "merge" || w.library != "yjs" {
+				all.add(w.bench(c.day, c.what), c.unit, float64(i+1)*c.per)
+				all.add(w.bench(c.day, c.what), c.unit, 100*c.per) // a slower run
+			}
+		}
+	}
+	var out bytes.Buffer
+	if err := compare(&out, all); err != nil {
+		t.Fatal(err)
+	}
+	lines := strings.Split(out.String(), "\n")
+	for i, want := range map[int]string{
+		3: "Keelcard 1.00 1.00 1.0 1.0 1.0 1.0",
+		7: "Yjs, a list of keyings 5.00 (5.00) 5.00 (5.00) 5.0 (5.00) 5.0 (5.00) 5.0 (5.00) 5.0 (5.00)",
+	} {
+		if got := strings.Join(strings.Fields(lines[i]), " "); got != want {
+			t.Errorf("line %d: %q, want %q", i, got, want)
+		}
+	}
+	delete(all, ways[1].bench("0", "merge"))
+	all[ways[1].bench("1", "files")] = nil
+	if err := compare(&out, all); err == nil {
+		t.Error("a way that was not measured went unnoticed")
+	}
+}

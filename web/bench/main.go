@@ -2,7 +2,8 @@
 // table. It runs the benchmarks of the packages, needs the Go toolchain and, for
 // what is measured as the phone runs it, node.
 //
-//	go run ./web/bench
+//	go run ./web/bench           needs the npm packages beside it: make bench
+//	go run ./web/bench -beside   only the same contest kept in other ways
 //
 // A budget in bytes is exact. One in milliseconds holds for a quiet machine:
 // the best of several runs counts, and only what takes three times as long
@@ -12,6 +13,7 @@ package main
 
 import (
 	"errors"
+	"flag"
 	"fmt"
 	"io"
 	"os"
@@ -23,25 +25,47 @@ import (
 )
 
 func main() {
-	if err := run(os.Stdout); err != nil {
+	beside := flag.Bool("beside", false, "only keep the same contest in other ways")
+	flag.Parse()
+	if err := run(os.Stdout, *beside); err != nil {
 		fmt.Fprintln(os.Stderr, "bench:", err)
 		os.Exit(1)
 	}
 }
 
-func run(out io.Writer) error {
+func run(out io.Writer, besideOnly bool) error {
 	all := results{}
-	for _, s := range suites {
-		text, err := s.run()
-		if err != nil {
-			return fmt.Errorf("%s: %w\n%s", s.pkg, err, text)
-		}
-		all.read(text, s.as())
+	var over error
+	if !besideOnly {
+		over = all.budgets(out)
 	}
-	if err := all.download(); err != nil {
+	if err := all.besideOthers(); err != nil {
+		return errors.Join(over, err)
+	}
+	return errors.Join(over, compare(out, all))
+}
+
+// budgets measures what has one, and fails past one.
+func (r results) budgets(out io.Writer) error {
+	for _, s := range suites {
+		if err := r.measure(s, ""); err != nil {
+			return err
+		}
+	}
+	if err := r.download(); err != nil {
 		return err
 	}
-	return table(out, budgets, all)
+	return table(out, budgets, r)
+}
+
+// measure runs a suite and keeps what it prints, under is put before it.
+func (r results) measure(s suite, under string) error {
+	text, err := s.run()
+	if err != nil {
+		return fmt.Errorf("%s: %w\n%s", s.pkg, err, text)
+	}
+	r.read(text, s.as()+under)
+	return nil
 }
 
 // suite is one run of the benchmarks of a package. Many short runs find a
@@ -52,6 +76,7 @@ type suite struct {
 	times      int // operations in a run
 	count      int // runs
 	wasm       bool
+	args       []string // for the package
 }
 
 var suites = []suite{
@@ -84,7 +109,8 @@ func (s suite) run() (string, error) {
 		args = append(args, "-exec", filepath.Join(strings.TrimSpace(string(root)), "lib", "wasm", "go_js_wasm_exec"))
 		env = append(env, "GOOS=js", "GOARCH=wasm")
 	}
-	cmd := exec.Command("go", append(args, s.pkg)...)
+	args = append(args, s.pkg, "-args")
+	cmd := exec.Command("go", append(args, s.args...)...)
 	cmd.Env = env
 	text, err := cmd.CombinedOutput()
 	return string(text), err
