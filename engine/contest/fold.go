@@ -20,6 +20,9 @@ import (
 // the earliest is shown until the question is settled, and Questions names it;
 // a withdrawal that is in question takes nothing away yet.
 //
+// Records of a phone that an owner shut out do not count from there on, see
+// Member; they are kept, and Apart lists them.
+//
 // Whatever Write would have refused is not read: it is named in Problems, and
 // its records are kept as they are. The lists are not changed by Append; it
 // makes new ones.
@@ -39,6 +42,7 @@ type Contest struct {
 	forms    map[uint32]form // what a card of each class may hold
 	rulings  []Ruled         // by class and item
 	books    []*HeldBook     // by number
+	roles    roles
 }
 
 // MaxProblems is how many problems are told one by one.
@@ -53,6 +57,7 @@ type problem struct {
 // Read folds a merged log. It takes state over: append through the Contest.
 func Read(id record.ContestID, state *merge.State) *Contest {
 	c := &Contest{ID: id, state: state}
+	c.readRoles()
 	c.readSettings()
 	for _, sub := range state.Subjects(record.KindClass) {
 		c.readClass(sub)
@@ -84,6 +89,10 @@ func (c *Contest) Append(r record.Record) error {
 	if err := c.state.Append(r); err != nil {
 		return err
 	}
+	if c.rules(&r) && c.readRoles() {
+		*c = *Read(c.ID, c.state)
+		return nil
+	}
 	switch r.Subject.Kind {
 	case record.KindContest:
 		c.readSettings()
@@ -106,6 +115,17 @@ func (c *Contest) Append(r record.Record) error {
 	}
 	c.show()
 	return nil
+}
+
+// rules tells whether a record may change who is who, or what counts.
+func (c *Contest) rules(r *record.Record) bool {
+	switch r.Subject.Kind {
+	case record.KindRole, record.KindRenewal, record.KindRelease:
+		return true
+	case record.KindContest:
+		return r.Seq == 1
+	}
+	return c.roles.members[r.Phone].Shut
 }
 
 func (c *Contest) readSettings() {

@@ -63,6 +63,7 @@ type State struct {
 	logs   []run
 	forks  bool // some run parts
 	topics map[record.Subject]*topic
+	apart  map[record.PhoneID]uint32       // by run, the last number that counts
 	early  map[record.Ref][]record.Subject // replaced before it arrived, and by records about what
 }
 
@@ -76,7 +77,10 @@ type run struct {
 	root     int32 // the first run of the phone
 	parent   int32 // the run before this, -1 for none
 	parts    bool  // others follow it
+	counts   int32 // how many of its records count, beyond that they are kept apart
 }
+
+const allCount = 1<<31 - 1
 
 func (l *run) last() uint32 { return l.after + uint32(len(l.records)) }
 
@@ -110,12 +114,50 @@ func Fold(set record.Set) *State {
 			s.beginTree(set.Contest, logs)
 		}
 	}
+	s.placeAll()
+	return s
+}
+
+func (s *State) placeAll() {
 	for log := range s.logs {
 		for index := range s.logs[log].records {
 			s.place(int32(log), int32(index))
 		}
 	}
-	return s
+}
+
+// KeepApart says how far the records of some runs count, by the number of the
+// last that does; all others count whole. What does not count is kept, found by
+// Record and listed by Runs, and neither holds nor replaces anything. What Append
+// brings to such a run is kept apart as well.
+func (s *State) KeepApart(last map[record.PhoneID]uint32) {
+	if maps.Equal(s.apart, last) {
+		return
+	}
+	s.apart = last
+	for i := range s.logs {
+		l := &s.logs[i]
+		l.counts = allCount
+		if n, ok := last[l.id]; ok {
+			l.counts = int32(max(n, l.after) - l.after)
+		}
+		clear(l.replaced)
+	}
+	clear(s.topics)
+	clear(s.early)
+	s.placeAll()
+}
+
+// Apart tells whether a record is kept apart.
+func (s *State) Apart(ref record.Ref) bool {
+	p, ok := s.find(ref)
+	return ok && p.index >= s.logs[p.log].counts
+}
+
+// Replaced tells whether a record that counts replaces another about the same.
+func (s *State) Replaced(ref record.Ref) bool {
+	p, ok := s.find(ref)
+	return ok && s.logs[p.log].replaced[p.index]
 }
 
 // inPlace gives the records of a log up to the first that is not in its place.
@@ -135,7 +177,7 @@ func (s *State) begin(id record.PhoneID, records []record.Record) int {
 		return first
 	}
 	s.runs[id] = at
-	s.logs = append(s.logs, run{records: records, replaced: make([]bool, len(records)), id: id, root: int32(at), parent: -1})
+	s.logs = append(s.logs, run{records: records, replaced: make([]bool, len(records)), id: id, root: int32(at), parent: -1, counts: allCount})
 	return at
 }
 
@@ -207,23 +249,29 @@ func (s *State) appendParted(root int, r *record.Record) error {
 	return fork(r.Ref())
 }
 
-// place files a record that is already in its log under its subject and marks
-// what it replaces. A record replaces only records about its own subject; one
+// place files a record that is already in its log under its subject, unless it
+// is kept apart, and marks what it replaces. A record replaces only records about its own subject; one
 // that is not here yet is remembered until it comes.
 func (s *State) place(log, index int32) {
 	r := &s.logs[log].records[index]
-	t := s.topics[r.Subject]
-	if t == nil {
-		t = new(topic)
-		s.topics[r.Subject] = t
+	apart := index >= s.logs[log].counts
+	if !apart {
+		t := s.topics[r.Subject]
+		if t == nil {
+			t = new(topic)
+			s.topics[r.Subject] = t
+		}
+		t.at = append(t.at, place{log, index})
 	}
-	t.at = append(t.at, place{log, index})
 	if len(s.early) > 0 {
 		ref := s.ref(place{log, index})
 		if slices.Contains(s.early[ref], r.Subject) {
 			s.logs[log].replaced[index] = true
 		}
 		delete(s.early, ref)
+	}
+	if apart {
+		return
 	}
 	for _, ref := range r.Replaces {
 		old, ok := s.find(ref)
@@ -254,7 +302,8 @@ func (s *State) find(ref record.Ref) (place, bool) {
 // findParted locates a record that one of run by, about a subject, names by a
 // number beyond where the logs of its phone part. The phone itself means its own
 // side. Another one meant the record about that subject, as it saw it there: if
-// both sides have one, nobody can tell which, and none is meant.
+// both sides have one, nobody can tell which, and none is meant. What is kept
+// apart is not meant.
 func (s *State) findParted(by int32, sub record.Subject, ref record.Ref) (found place, ok bool) {
 	from, known := s.runs[ref.Phone]
 	if !known || !s.logs[from].parts || ref.Seq <= s.logs[from].last() {
@@ -264,10 +313,10 @@ func (s *State) findParted(by int32, sub record.Subject, ref record.Ref) (found 
 	own := s.logs[by].root == root
 	for i := root; int(i) < len(s.logs) && s.logs[i].root == root; i++ {
 		l := &s.logs[i]
-		if ref.Seq <= l.after || ref.Seq > l.last() || !s.follows(i, int32(from)) {
+		p := place{i, int32(ref.Seq - l.after - 1)}
+		if ref.Seq <= l.after || ref.Seq > l.last() || p.index >= l.counts || !s.follows(i, int32(from)) {
 			continue
 		}
-		p := place{i, int32(ref.Seq - l.after - 1)}
 		switch {
 		case own && s.follows(by, i):
 			return p, true
@@ -320,6 +369,7 @@ func (s *State) Clone() *State {
 		runs:   maps.Clone(s.runs),
 		logs:   slices.Clone(s.logs),
 		forks:  s.forks,
+		apart:  s.apart,
 		topics: make(map[record.Subject]*topic, len(s.topics)),
 		early:  make(map[record.Ref][]record.Subject, len(s.early)),
 	}
@@ -481,7 +531,9 @@ func (s *State) History(sub record.Subject) []record.Ref {
 type Run struct {
 	ID      record.PhoneID // by which Refs name it
 	Phone   record.PhoneID
-	After   uint32 // records of the phone before these
+	After   uint32         // records of the phone before these
+	From    record.PhoneID // the run that these follow, zero for none
+	Parts   bool           // others follow it
 	Records []record.Record
 }
 
@@ -494,7 +546,10 @@ func (s *State) Runs() []Run {
 	out := make([]Run, len(s.logs))
 	for i := range s.logs {
 		l := &s.logs[i]
-		out[i] = Run{ID: l.id, Phone: s.logs[l.root].id, After: l.after, Records: slices.Clip(l.records)}
+		out[i] = Run{ID: l.id, Phone: s.logs[l.root].id, After: l.after, Parts: l.parts, Records: slices.Clip(l.records)}
+		if l.parent >= 0 {
+			out[i].From = s.logs[l.parent].id
+		}
 	}
 	sorting.Stable(out, func(a, b Run) int {
 		return record.CompareRefs(record.Ref{Phone: a.Phone}, record.Ref{Phone: b.Phone})

@@ -91,6 +91,10 @@ func (l *Log) follows(r *Record, n uint32) error {
 	return r.Validate()
 }
 
+// Chain is the hash that stands for all records up to r when head stands for
+// those before it.
+func Chain(head [32]byte, r *Record) [32]byte { return chain(head, r) }
+
 // chain gives the head after r: sha256(head || canonical bytes of r).
 func chain(head [32]byte, r *Record) [32]byte {
 	var scratch [256]byte
@@ -148,7 +152,8 @@ func VerifyChain(contest ContestID, l *Log) error {
 }
 
 // VerifySignature checks key and signature of a log whose head is known to be
-// right, as it is after Append. Codes: CodePhone, CodeSignature.
+// right, as it is after Append, and that a phone that says it was another one
+// has that one's key. Codes: CodePhone, CodeSignature, CodeRenewal.
 func VerifySignature(contest ContestID, l *Log) error {
 	if len(l.Public) != ed25519.PublicKeySize || PhoneOf(l.Public) != l.Phone {
 		return engine.New(CodePhone, fmt.Sprintf("phone %v", l.Phone),
@@ -163,5 +168,5 @@ func VerifySignature(contest ContestID, l *Log) error {
 			"the signature does not fit the records: they were changed after they were signed",
 			"ask this phone to hand its records over again")
 	}
-	return nil
+	return verifyRenewals(contest, l.Records)
 }

@@ -48,6 +48,7 @@ const (
 	CodeGap       engine.Code = "record.gap"       // the numbers of a log do not follow each other
 	CodeChain     engine.Code = "record.chain"     // the records are not those that were chained
 	CodeSignature engine.Code = "record.signature" // missing or made by another key
+	CodeRenewal   engine.Code = "record.renewal"   // a phone says it was another, and does not prove it
 	CodePart      engine.Code = "record.part"      // the records before those of a log are not here
 )
 
@@ -116,7 +117,8 @@ func CompareRefs(a, b Ref) int {
 // Kind says what a record is about. Kinds not named here are kept as they are.
 type Kind uint8
 
-// The kinds of this version. 11 and up are left for later ones.
+// The kinds of this version, with contest.KindSeen, which is 11. 15 and up are
+// left for later ones.
 const (
 	KindContest Kind = 1
 	KindClass   Kind = 2
@@ -128,6 +130,9 @@ const (
 	KindBook    Kind = 8
 	KindPhone   Kind = 9
 	KindRuling  Kind = 10
+	KindRole    Kind = 12
+	KindRenewal Kind = 13
+	KindRelease Kind = 14
 )
 
 // Subject is what a record is about. What A and B mean depends on the kind:
@@ -140,9 +145,22 @@ const (
 //	Lock    A class
 //	Book    A number of a rule book of the contest
 //	Ruling  A class, B item, 0 for the whole class
+//	Phone   A and B the number of a phone, as with Role and Renewal
 type Subject struct {
 	Kind Kind
 	A, B uint32
+}
+
+// Subject is what a record of some kind is about when that is a phone.
+func (p PhoneID) Subject(kind Kind) Subject {
+	return Subject{Kind: kind, A: binary.BigEndian.Uint32(p[:4]), B: binary.BigEndian.Uint32(p[4:])}
+}
+
+// PhoneOfSubject is the phone that a record is about.
+func PhoneOfSubject(sub Subject) (p PhoneID) {
+	binary.BigEndian.PutUint32(p[:4], sub.A)
+	binary.BigEndian.PutUint32(p[4:], sub.B)
+	return p
 }
 
 // CompareSubjects sorts by kind, then A, then B.
