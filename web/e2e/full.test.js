@@ -560,7 +560,7 @@ async function compareShared(phone, reader, contest, want, names) {
   const rows = await reader.page.locator("#linked-table tbody tr").evaluateAll((all) => all.map((row) => [...row.cells].map((cell) => cell.textContent.trim())));
   assert.deepEqual(
     rows,
-    byRank.map((row) => [row.rank, row.number, row.team, written(row.total), row.group, ...[...row.points.values()].map(written), written(row.penalty)].map(String)),
+    byRank.map((row) => [row.rank, row.number, written(row.total), row.team, row.group, ...[...row.points.values()].map(written), written(row.penalty)].map(String)),
   );
   await see(reader, "full-linked");
 }

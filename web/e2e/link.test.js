@@ -32,7 +32,7 @@ test("a results link opens cold, without a network, on a phone that never saw th
       all.map((row) => [...row.cells].map((cell) => cell.textContent.trim())),
     );
     assert.deepEqual(
-      rows.map((cells) => ({ number: cells[1], total: cells[3] })),
+      rows.map((cells) => ({ number: cells[1], total: cells[2] })),
       ranking,
     );
     await visit(reader.page, "", "home");

@@ -320,7 +320,7 @@ func linkedResults(s *app.State) m.Node {
 			parts.Notice(parts.Bad, or(s.Results.Fault.Text, words.T("results-link.damaged")), parts.Para(s.Results.Fault.Fix))))
 	}
 	// The total stands where a phone shows it without the table being moved.
-	columns := []parts.Column{{Text: words.T("csv.rank"), Num: true}, {Text: words.T("csv.number"), Num: true}, {Text: words.T("csv.team")}, {Text: words.T("csv.total"), Num: true}, {Text: words.T("csv.division")}}
+	columns := []parts.Column{{Text: words.T("csv.rank"), Num: true}, {Text: words.T("csv.number"), Num: true}, {Text: words.T("csv.total"), Num: true}, {Text: words.T("csv.team")}, {Text: words.T("csv.division")}}
 	for _, c := range o.Classes {
 		columns = append(columns, parts.Column{Text: c.Name, Num: true})
 	}
@@ -331,7 +331,7 @@ func linkedResults(s *app.State) m.Node {
 	var rows []parts.TableRow
 	for _, i := range o.ByRank() {
 		row := o.Rows[i]
-		cells := parts.Texts(itoa(row.Rank), itoa(row.Number), named(o.Teams, row.Team), o.Totals[i].String(), named(o.Divisions, row.Division))
+		cells := parts.Texts(itoa(row.Rank), itoa(row.Number), o.Totals[i].String(), named(o.Teams, row.Team), named(o.Divisions, row.Division))
 		for _, p := range row.Points {
 			text := "–"
 			if p >= 0 {
