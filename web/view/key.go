@@ -101,11 +101,12 @@ func keyGraded(s *app.State, k app.KeyNow) m.Node {
 				b.why(false, parts.Para(words.T("verdict.not-official-key"), "soft"), parts.Para(words.T("key.options"), "soft"), parts.Button(words.T("key.set-up"), to(s, "class", itoa(k.Class.No)), parts.Quiet)),
 				m.El("div", m.ID("at-bird"), m.Class("stack", "at-bird"),
 					dimmer(s, k.Bird),
+					m.If(k.Key.Missing() == 0, keyLock(s, k)), // a whole key is locked next
 					keyAlso(s, k),
 					m.If(k.Class.Kind == contest.Checked, keyPaste(s, k)),
 					keyRemark(s, k),
 					keyPhoto(k),
-					keyLock(s, k),
+					m.If(k.Key.Missing() > 0, keyLock(s, k)),
 					keyUndo(s),
 					caution(k.Class)))),
 		keyDock(k, b))

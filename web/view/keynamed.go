@@ -22,7 +22,8 @@ func keyKinds(s *app.State, k app.KeyNow) m.Node {
 		parts.Panes(
 			m.Group(initials(s), keyState(s, k), m.If(s.KeyPage.Last.Value != "", keyLast(s, k)),
 				keyKindTiles(s, k), keyNow(k), keyKindDock(s, k)),
-			m.Group(keyCorrected(s, k), keyAlso(s, k), keyPaste(s, k), keyRemark(s, k), keyLock(s, k), keyUndo(s), kindCaution(k.Class))))
+			m.Group(keyCorrected(s, k), m.If(k.Key.Missing() == 0, keyLock(s, k)), keyAlso(s, k), keyPaste(s, k), keyRemark(s, k),
+				m.If(k.Key.Missing() > 0, keyLock(s, k)), keyUndo(s), kindCaution(k.Class))))
 }
 
 // keyKindTiles shows all items with their answers.
