@@ -295,8 +295,7 @@ func (s *State) draftFor(class contest.Class, number uint32, way string) *Draft 
 		way = WayFirst
 	case way == WayFirst:
 		return nil
-	case way == WayAgain && s.sameHand(cardOf(class.No, number), 0):
-		s.refuse(s.sameHandError())
+	case way == WayAgain && s.SameHand(class, number):
 		return nil
 	}
 	d := newDraft(class, number, way)
@@ -308,18 +307,16 @@ func (s *State) draftFor(class contest.Class, number uint32, way string) *Draft 
 	return &d
 }
 
-// sameHand tells whether the person who holds this phone wrote what stands about
-// a card. A record of this phone that is being done over is left aside, see Draft.Redo.
-func (s *State) sameHand(sub record.Subject, redo uint32) bool {
-	state := s.Open.Contest.State()
-	return slices.ContainsFunc(state.Current(sub).Refs, func(ref record.Ref) bool {
+// SameHand tells whether the person who holds this phone wrote what stands about
+// a card, and so cannot key it a second time. A record of this phone that is
+// being done over is left aside.
+func (s *State) SameHand(class contest.Class, number uint32) bool {
+	state, card := s.Open.Contest.State(), s.Keying.Card
+	return slices.ContainsFunc(state.Current(cardOf(class.No, number)).Refs, func(ref record.Ref) bool {
 		r, _ := state.Record(ref)
-		return (r.Phone != s.Phone.ID || r.Seq != redo) && strings.EqualFold(merge.PersonOf(r.Who), s.Phone.Initials)
+		over := card != nil && card.Number == number && r.Phone == s.Phone.ID && r.Seq == card.Redo
+		return !over && strings.EqualFold(merge.PersonOf(r.Who), s.Phone.Initials)
 	})
-}
-
-func (s *State) sameHandError() error {
-	return engine.New("keying.same-hand", "", words.T("keying.same-hand", s.Phone.Initials), words.T("keying.same-hand-fix"))
 }
 
 // AgainDue gives the contestant whose card of a class the person who holds this
@@ -333,7 +330,7 @@ func (s *State) isDue(class contest.Class, number uint32, way string) bool {
 	if way != WayAgain {
 		return c.CardStatus(class, number) == merge.Absent
 	}
-	return (c.Settings.Confirm == "" || c.Asked(class.No, number)) && c.KeyedOnce(class, number) && !s.sameHand(cardOf(class.No, number), 0)
+	return (c.Settings.Confirm == "" || c.Asked(class.No, number)) && c.KeyedOnce(class, number) && !s.SameHand(class, number)
 }
 
 // due finds the next contestant after a number whose card is to be keyed in a
@@ -363,8 +360,8 @@ func (s *State) keyingCard() (contest.Class, *Draft, error) {
 		return class, nil, engine.New("app.no-initials", "", words.T("core.no-initials"), words.T("core.no-initials-fix"))
 	}
 	card := s.Keying.Card
-	if card != nil && card.Way == WayAgain && s.sameHand(cardOf(class.No, card.Number), card.Redo) {
-		return class, nil, s.sameHandError()
+	if card != nil && card.Way == WayAgain && s.SameHand(class, card.Number) {
+		return class, nil, engine.New("keying.same-hand", "", words.T("keying.same-hand", s.Phone.Initials), words.T("keying.same-hand-fix"))
 	}
 	return class, card, nil
 }

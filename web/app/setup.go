@@ -7,6 +7,7 @@ import (
 
 	"keelcard/engine"
 	"keelcard/engine/amount"
+	"keelcard/engine/clock"
 	"keelcard/engine/contest"
 	"keelcard/engine/grading"
 	"keelcard/engine/merge"
@@ -143,16 +144,17 @@ func newStart(s *State, m Msg) []Effect {
 }
 
 // newContest begins a contest on this phone, makes it the open one and gives
-// what keeps it. Its id is the first eight random bytes of the message. The
-// browser is asked to keep the store the first time.
+// what keeps it. Its id follows from its first record, so that no other phone can
+// say it began it. The browser is asked to keep the store the first time.
 func (s *State) newContest(m Msg, set contest.Settings) ([]Effect, error) {
-	var id record.ContestID
-	if copy(id[:], m.Rand) < len(id) {
-		return nil, engine.New("app.no-random", "", words.T("new.no-random"), words.T("new.no-random-fix"))
-	}
 	value, err := set.Write()
 	if err != nil {
 		return nil, err
+	}
+	id := s.newID(m, value)
+	for slices.ContainsFunc(s.Contests, func(h Head) bool { return h.ID == id.String() }) { // the clock stands still
+		m.Now++
+		id = s.newID(m, value)
 	}
 	before := s.Open
 	open := &Open{Head: Head{ID: id.String(), Name: set.Name, Opened: m.Now}, Set: record.Set{Contest: id}}
@@ -169,6 +171,12 @@ func (s *State) newContest(m Msg, set contest.Settings) ([]Effect, error) {
 		effects = append(effects, Persist{})
 	}
 	return effects, nil
+}
+
+// newID is the id of a contest that begins with these settings.
+func (s *State) newID(m Msg, settings string) record.ContestID {
+	return contest.IDOf(&record.Record{Phone: s.Phone.ID, Seq: 1, Stamp: clock.Next(clock.Stamp{}, m.Now), Who: "owner/" + s.Phone.Initials,
+		Subject: record.Subject{Kind: record.KindContest}, Value: settings})
 }
 
 // setting is a handler that changes the settings and keeps them at once.

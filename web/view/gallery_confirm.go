@@ -38,6 +38,11 @@ func galleryConfirm() []Sample {
 	for _, hen := range []string{"2", "1", "3", "2"} {
 		half.Do("keying.mark:" + hen)
 	}
+	back := keyed(contest.ConfirmAll)
+	back.Type("phone.initials", "JO")
+	back.Visit(link("keying", id, "2", "0", app.WayAgain))
+	back.Do("keying.mark:2")
+	back.Type("phone.initials", "MB")
 	return []Sample{
 		{"settings/a sample keyed twice", sampled.State},
 		{"settings/a sample of another size", own.State},
@@ -47,6 +52,30 @@ func galleryConfirm() []Sample {
 		{"keying/keyed by the same person", at("MB", "keying", "2", "0", app.WayAgain)},
 		{"keying/refused to the same person", at("MB", "keying", "2", "11", app.WayAgain)},
 		{"keying/second keying goes on", half.State},
-		{"results/cards to be keyed again", at("MB", "results")},
+		{"keying/second keying given back", back.State},
+		{"results/cards to be keyed again", demoConfirmed("results")},
+		{"overview/next is keying again", demoConfirmed("contest")},
 	}
+}
+
+// demoConfirmed is the demo contest with every question settled and all cards of
+// the classes keyed, some of them by one person.
+func demoConfirmed(page string) *app.State {
+	r := demoOf(200, "MB")
+	id := r.State.Open.Head.ID
+	for _, sub := range r.State.Open.Contest.Questions() {
+		r.Visit(link("questions", id, app.SubjectArgs(sub)...))
+		r.Do("questions.take:1")
+	}
+	for _, class := range r.State.Open.Contest.Classes {
+		r.Visit(link("keying", id, itoa(class.No)))
+		for r.State.Keying.Card != nil {
+			r.Do("keying.mark:" + itoa(1+r.State.Keying.Card.Item))
+		}
+	}
+	r.Visit(link("settings", id))
+	r.Do(app.Action("settings.confirm", contest.ConfirmSample))
+	r.Visit(link(page, id))
+	r.Do("notice-close")
+	return r.State
 }

@@ -198,6 +198,9 @@ func keyingDock(s *app.State, class contest.Class, card *app.Draft) m.Node {
 	if s.Phone.Initials == "" {
 		return parts.Dock(words.T("keying.keys"), initials(s))
 	}
+	if card.Way == app.WayAgain && s.SameHand(class, card.Number) {
+		return parts.Dock(words.T("keying.keys"), sameHand(s))
+	}
 	wrong := ""
 	if s.Keying.Wrong != "" {
 		wrong = "bad"
@@ -388,6 +391,7 @@ func keyingLook(s *app.State, class contest.Class) m.Part {
 		parts.Card("look", heading,
 			parts.Para(words.T("keying.is-"+status.String())),
 			m.If(once && s.Open.Contest.Asked(class.No, number), parts.Para(words.T("keying.is-asked"))),
+			m.If(s.Page.Arg(2) == app.WayAgain && s.SameHand(class, number), sameHand(s)),
 			shown,
 			parts.Line(
 				parts.Button(words.T("keying.change"), to(s, "keying", no, of, app.WayChange)),
@@ -442,12 +446,17 @@ func keyingDone(s *app.State, class contest.Class) m.Part {
 // person who holds this phone cannot do it.
 func keyingRound(s *app.State, class contest.Class, cards int) m.Part {
 	if s.AgainDue(class) == 0 {
-		return parts.Notice(parts.Caution, words.T("keying.same-hand", s.Phone.Initials),
-			parts.Para(words.T("keying.same-hand-fix")), initialsField(s))
+		return sameHand(s)
 	}
 	return m.Group(
 		parts.Para(words.T("keying.round-text")),
 		parts.Button(words.N("keying.round", cards), to(s, "keying", itoa(class.No), "0", app.WayAgain), parts.Wide))
+}
+
+// sameHand says that a second keying needs another person, who can say so there.
+func sameHand(s *app.State) m.Node {
+	return parts.Notice(parts.Caution, words.T("keying.same-hand", s.Phone.Initials),
+		parts.Para(words.T("keying.same-hand-fix")), initialsField(s))
 }
 
 // keyingNextClass leads on to a class of which cards are to be keyed: for the

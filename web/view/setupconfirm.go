@@ -59,5 +59,7 @@ func confirmAsked(s *app.State) m.Part {
 			}
 		}
 	}
-	return m.If(all > 0, parts.Para(words.T("settings.confirm-asked", asked, all), "strong"))
+	return m.Group(
+		m.If(all > 0, parts.Para(words.T("settings.confirm-asked", asked, all), "strong")),
+		parts.Para(words.T("settings.confirm-final"), "soft"))
 }
