@@ -158,7 +158,7 @@ var (
 var pages = map[string]bool{
 	"home": false, "backup": false, "call": false, "take-in": false, "phone": false, "about": false, "new": false, "results-link": false, "books": false, "lots": false, "book": false,
 	"contest": true, "settings": true, "class": true, "people": true, "person": true, "key": true, "keying": true,
-	"questions": true, "history": true, "results": true, "slip": true, "slips": true, "share": true, "hand-over": true, "show-code": true, "scan": false, "class-book": true, "hens": true, "ruling": true,
+	"questions": true, "history": true, "log": true, "results": true, "slip": true, "slips": true, "share": true, "hand-over": true, "show-code": true, "scan": false, "class-book": true, "hens": true, "ruling": true,
 }
 
 func pageKnown(p Page) bool {
@@ -265,7 +265,7 @@ func joinHandlers() handlers {
 	out := handlers{}
 	for _, page := range []handlers{
 		coreHandlers(), callHandlers(), setupHandlers(), peopleHandlers(), keyHandlers(),
-		keyingHandlers(), questionHandlers(), resultHandlers(), rulingHandlers(), handoverHandlers(), showCodeHandlers(), scanHandlers(), bookHandlers(), restHandlers(), classBookHandlers(), hensHandlers(), lotHandlers(), backupHandlers(),
+		keyingHandlers(), questionHandlers(), protestHandlers(), resultHandlers(), rulingHandlers(), handoverHandlers(), showCodeHandlers(), scanHandlers(), bookHandlers(), restHandlers(), classBookHandlers(), hensHandlers(), lotHandlers(), backupHandlers(),
 	} {
 		for name, h := range page {
 			if _, twice := out[name]; twice {

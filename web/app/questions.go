@@ -454,14 +454,7 @@ func (s *State) History(sub record.Subject) []Past {
 		if !ok {
 			continue
 		}
-		p := Past{Record: r, At: ref, Stands: slices.Contains(cur.Refs, ref)}
-		for _, old := range r.Replaces {
-			if at, ok := state.Named(ref, old); ok {
-				was, _ := state.Record(at)
-				p.Replaced = append(p.Replaced, was)
-			}
-		}
-		out = append(out, p)
+		out = append(out, Past{Record: r, At: ref, Stands: slices.Contains(cur.Refs, ref), Replaced: replaced(state, ref, r)})
 	}
 	slices.Reverse(out)
 	return out

@@ -21,7 +21,7 @@ func TestEveryMomentCanBeDrawn(t *testing.T) {
 		{"contest"}, {"settings"}, {"class", "1"}, {"class", "3"}, {"class", "new"}, {"class", "77"}, {"people"}, {"person", "101"}, {"person", "9"},
 		{"key", "1"}, {"key", "2", "4"}, {"key", "3"}, {"key", "9"}, {"keying"}, {"keying", "1"}, {"keying", "4"}, {"keying", "4", "138"}, {"keying", "1", "110"},
 		{"keying", "3", "101"}, {"keying", "3", "101", "again"}, {"keying", "2", "999"}, {"keying", "88"}, {"questions"}, {"questions", "6", "1", "110"},
-		{"history"}, {"history", "6", "1", "110"}, {"results"}, {"results", "teams"}, {"results", "classes"}, {"slip", "117"}, {"slip", "1"}, {"slips"}, {"share"}, {"hand-over"}, {"class-book", "1"}, {"class-book", "1", "beside", "carcass-federal", "wing-half"}, {"class-book", "3"}, {"class-book", "9"},
+		{"history"}, {"history", "6", "1", "110", "log", "1", "0"}, {"log"}, {"log", "1", "110"}, {"log", "9", "7"}, {"history", "6", "1", "110"}, {"results"}, {"results", "teams"}, {"results", "classes"}, {"slip", "117"}, {"slip", "1"}, {"slips"}, {"share"}, {"hand-over"}, {"class-book", "1"}, {"class-book", "1", "beside", "carcass-federal", "wing-half"}, {"class-book", "3"}, {"class-book", "9"},
 	} {
 		pages = append(pages, app.Page{Name: p[0], Contest: id, Args: p[1:]})
 	}

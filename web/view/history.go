@@ -28,8 +28,12 @@ func history(s *app.State) m.Node {
 			m.Each(past, func(_ int, p app.Past) m.Part { return pastRecord(s, sub, p) })))
 	}
 	question := s.Open.Contest.State().Current(sub).Status == merge.InQuestion
+	back := or(subjectPage(s, sub), to(s, "contest"))
+	if s.Page.Arg(3) == "log" {
+		back = to(s, "log", s.Page.Args[4:]...)
+	}
 	return m.El("div", m.ID("history"),
-		parts.TopBar(s.SubjectName(sub), words.T("history.sub"), words.T("common.back"), or(subjectPage(s, sub), to(s, "contest"))),
+		parts.TopBar(s.SubjectName(sub), words.T("history.sub"), words.T("common.back"), back),
 		parts.Where(whereText(s), to(s, "hand-over")),
 		parts.Main(initials(s),
 			m.If(question, parts.Notice(parts.Caution, words.T("history.in-question"),
@@ -38,6 +42,11 @@ func history(s *app.State) m.Node {
 			parts.Line(
 				parts.Button(words.T("history.print"), "print", parts.NoPrint),
 				parts.Button(words.T("history.latest"), to(s, "history"), parts.Quiet, parts.NoPrint))))
+}
+
+// historyButton leads to everything that was written about a subject.
+func historyButton(s *app.State, sub record.Subject) m.Node {
+	return parts.Button(words.T("history.open"), to(s, "history", app.SubjectArgs(sub)...), parts.Quiet)
 }
 
 // pastRecord is one record of a history.
@@ -77,5 +86,7 @@ func latest(s *app.State) m.Node {
 	}
 	return m.El("div", m.ID("history"),
 		top(s, words.T("history.latest"), "contest"),
-		parts.Main(body, parts.Line(parts.Button(words.T("history.print"), "print", parts.NoPrint))))
+		parts.Main(body, parts.Line(
+			parts.Button(words.T("history.print"), "print", parts.NoPrint),
+			parts.Button(words.T("log.title"), to(s, "log"), parts.Quiet, parts.NoPrint))))
 }

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"keelcard/engine/contest"
+	"keelcard/engine/record"
 	"keelcard/web/app"
 	m "keelcard/web/markup"
 	"keelcard/web/view/parts"
@@ -232,6 +233,7 @@ func teamCard(s *app.State, t contest.Team) m.Node {
 			}))),
 			controlled(parts.Field(parts.Input{Name: "join-" + no, Label: words.T("people.join"), Do: app.Action("people.team-join", no), Mode: "numeric", Short: true}), m.Flag("data-clear")),
 			parts.Field(parts.Input{Name: "team-name-" + no, Label: words.T("people.team-rename"), Value: t.Name, Do: app.Action("people.team-name", no)}),
+			historyButton(s, record.Subject{Kind: record.KindTeam, A: t.No}),
 			m.If(len(members) == 0, parts.Button(words.T("people.team-remove"), app.Action("people.team-remove", no), parts.Quiet))))
 }
 
@@ -433,6 +435,7 @@ func personEnd(s *app.State, p contest.Person) m.Node {
 	}
 	return parts.Stack(
 		undoButton(s),
+		historyButton(s, record.Subject{Kind: record.KindPerson, A: p.Number}),
 		m.If(!s.People.Remove, parts.Button(words.T("person.remove"), "person.remove", parts.Quiet, parts.Wide)),
 		m.If(s.People.Remove, parts.Card("person-remove", "",
 			parts.Para(sure),

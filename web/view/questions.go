@@ -36,7 +36,9 @@ func questions(s *app.State) m.Node {
 	return m.El("div", m.ID("questions"),
 		top(s, words.T("questions.title"), "contest"),
 		parts.Main(initials(s), body,
-			parts.Button(words.T("history.latest"), to(s, "history"), parts.Quiet)))
+			parts.Line(
+				parts.Button(words.T("history.latest"), to(s, "history"), parts.Quiet),
+				parts.Button(words.T("log.title"), to(s, "log"), parts.Quiet))))
 }
 
 // sidesText says who stands against whom, and on how many items.
@@ -74,7 +76,7 @@ func question(s *app.State, sub record.Subject) m.Node {
 	head := m.Group(
 		parts.TopBar(name, s.Open.Head.Name, words.T("questions.title"), to(s, "questions")),
 		parts.Where(whereText(s), to(s, "hand-over")))
-	history := parts.Button(words.T("history.open"), to(s, "history", app.SubjectArgs(sub)...), parts.Quiet)
+	history := historyButton(s, sub)
 	if len(sides) < 2 {
 		return m.El("div", m.ID("question"), head, parts.Main(
 			parts.Card("settled", words.T("questions.no-more"),
@@ -193,15 +195,12 @@ func fieldTable(s *app.State, sub record.Subject, sides []app.Side) m.Node {
 	var labels []string
 	texts := make([]map[string]string, len(sides))
 	for i, side := range sides {
-		texts[i] = map[string]string{}
-		for _, t := range s.Tell(sub, side.Value) {
-			if !slices.Contains(labels, t.Label) {
-				labels = append(labels, t.Label)
+		var more []string
+		more, texts[i] = app.Fields(s.Tell(sub, side.Value))
+		for _, l := range more {
+			if !slices.Contains(labels, l) {
+				labels = append(labels, l)
 			}
-			if texts[i][t.Label] != "" {
-				t.Text = texts[i][t.Label] + "; " + t.Text
-			}
-			texts[i][t.Label] = t.Text
 		}
 	}
 	rows := make([]parts.TableRow, len(labels))
@@ -233,11 +232,16 @@ func who(writer string) string {
 
 // whenAndWhere says when a record was written and on which phone.
 func whenAndWhere(s *app.State, r record.Record) string {
-	phone := words.T("history.phone", r.Phone.String()[:4])
+	phone := phoneName(r)
 	if r.Phone == s.Phone.ID {
 		phone = words.T("history.this-phone")
 	}
 	return words.T("history.when", ago(s.Now-r.Stamp.Wall), stamp(r.Stamp.Wall), phone)
+}
+
+// phoneName is what a phone is known by to people, the same on every phone.
+func phoneName(r record.Record) string {
+	return words.T("history.phone", r.Phone.String()[:4])
 }
 
 // subjectPage is the page on which a subject is worked on, "" when there is none.

@@ -92,7 +92,7 @@ func fellShort(fell []app.Fell) string {
 // rulingState says what was ruled, and how it is taken back.
 func rulingState(s *app.State, n app.RulingNow) m.Part {
 	sub := contest.RulingSubject(n.Class.No, n.Item)
-	history := parts.Button(words.T("history.open"), to(s, "history", app.SubjectArgs(sub)...), parts.Quiet)
+	history := historyButton(s, sub)
 	past := len(s.Open.Contest.State().History(sub)) > 0
 	switch {
 	case n.InQuestion():

@@ -36,6 +36,7 @@ var drawers = map[string]func(*app.State) m.Node{
 	"key":          keyPage,
 	"questions":    questions,
 	"history":      history,
+	"log":          protestLog,
 	"about":        about,
 	"books":        booksPage,
 	"book":         bookPage,
