@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"keelcard/web/app"
 	"keelcard/web/view"
 )
 
@@ -11,11 +12,18 @@ import (
 // where somebody else signs; no keys are there. Somebody else finds none of that.
 func TestTheSamePersonIsRefusedInWords(t *testing.T) {
 	for _, name := range []string{"keying/keyed by the same person", "keying/refused to the same person", "keying/second keying given back"} {
-		_, page := sample(t, name)
+		s, page := sample(t, name)
 		text := textOf(page)
 		if !strings.Contains(text, "MB has keyed this already") || !strings.Contains(text, "one adds a letter") || byID(page, "f-initials") == nil || byID(page, "pad") != nil {
 			t.Errorf("%s says %q", name, text)
 		}
+		for _, who := range []string{"MB", "JO"} {
+			app.Update(s, app.Msg{Do: "phone.initials", Text: who})
+			if text := textOf(view.Page(s)); strings.Contains(text, "2-1-3-4") {
+				t.Errorf("%s shows a first keying to %s, who has the phone: %q", name, who, text)
+			}
+		}
+		app.Update(s, app.Msg{Do: "phone.initials", Text: "MB"})
 	}
 	for _, name := range []string{"keying/to be keyed again", "keying/second keying goes on"} {
 		if _, page := sample(t, name); strings.Contains(textOf(page), "has keyed this already") {

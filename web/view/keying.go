@@ -274,6 +274,9 @@ func keyingLast(s *app.State, class contest.Class) m.Node {
 	if card := s.Keying.Card; card != nil && card.Number == last.Number && (card.Way == app.WayAgain || card.Way == app.WayAnew) {
 		ok = false // whoever keys a card a second time does not see the first
 	}
+	if s.Page.Arg(2) == app.WayAgain && !last.Again {
+		ok = false // nor that of a card that comes later
+	}
 	band := m.El("div", m.ID("last-none"), m.Class("keyed"), m.El("span", m.Class("soft"), m.Text(words.T("keying.last-none"))))
 	if ok {
 		state, fresh := words.T("keying.kept"), ""
@@ -387,12 +390,13 @@ func keyingLook(s *app.State, class contest.Class) m.Part {
 	if once { // it may be one person on two phones
 		status = merge.Single
 	}
+	blind := s.Page.Arg(2) == app.WayAgain && once // the phone goes to somebody who must not see it
 	return m.Group(
 		parts.Card("look", heading,
 			parts.Para(words.T("keying.is-"+status.String())),
 			m.If(once && s.Open.Contest.Asked(class.No, number), parts.Para(words.T("keying.is-asked"))),
-			m.If(s.Page.Arg(2) == app.WayAgain && s.SameHand(class, number), sameHand(s)),
-			shown,
+			m.If(blind && s.SameHand(class, number), sameHand(s)),
+			m.If(!blind, shown),
 			parts.Line(
 				parts.Button(words.T("keying.change"), to(s, "keying", no, of, app.WayChange)),
 				parts.Button(words.T("keying.again"), to(s, "keying", no, of, app.WayAgain), parts.Sub(words.T("keying.again-sub")))),
