@@ -7,11 +7,18 @@ import (
 	"keelcard/engine/record"
 )
 
-// PersonOf gives who wrote a record, from its Who: what stands behind the role.
+// PersonOf gives whose answer a record is, from its Who: what stands behind the
+// role, and where one person took over what another had written, that other.
 func PersonOf(who string) string {
 	_, name, _ := strings.Cut(who, "/")
+	if _, whose, ok := strings.Cut(name, takenOver); ok {
+		return whose
+	}
 	return name
 }
+
+// takenOver stands between who took an answer over and whose it was.
+const takenOver = " \u2190 "
 
 // Hands names the people behind what holds about a subject, each once: whoever
 // wrote it, and where it settled a difference, whoever had written the values

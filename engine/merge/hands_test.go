@@ -25,6 +25,14 @@ func TestHands(t *testing.T) {
 		{"two on two phones", func(a, b *device) { write(a, "keyer/MB", "A", false); write(b, "keyer/JO", "A", false) }, []string{"MB", "JO"}},
 		{"one on two phones", func(a, b *device) { write(a, "keyer/MB", "A", false); write(b, "keyer/mb", "A", false) }, []string{"MB"}},
 		{"one in two roles", func(a, b *device) { write(a, "keyer/MB", "A", false); write(a, "official/MB", "A", true) }, []string{"MB"}},
+		{"taken over by the other, from one of two", func(a, b *device) {
+			write(a, "keyer/MB", "A", false)
+			write(b, "keyer/MB \u2190 JO", "A", false)
+		}, []string{"JO", "MB"}},
+		{"taken over by the other, from the same", func(a, b *device) {
+			write(a, "keyer/MB", "A", false)
+			write(b, "keyer/JO \u2190 MB", "A", false)
+		}, []string{"MB"}},
 		{"corrected", func(a, b *device) {
 			write(a, "keyer/MB", "A", false)
 			write(a, "keyer/JO", "A", true)

@@ -8,6 +8,7 @@ import (
 	"keelcard/engine/contest"
 	"keelcard/engine/merge"
 	"keelcard/engine/record"
+	"keelcard/engine/rulebook"
 	"keelcard/web/app"
 )
 
@@ -236,5 +237,65 @@ func TestLatest(t *testing.T) {
 	}
 	if all := r.State.Latest(1000); len(all) != 14 {
 		t.Errorf("%d records in all, want 14", len(all))
+	}
+}
+
+// Whatever two phones can differ about that counts is in the one list, with both
+// sides in words, and is settled there; what an official noted is no question.
+func TestEverythingInQuestionIsInOneList(t *testing.T) {
+	b, _ := rulebook.ByID("carcass-youth")
+	book := func(why string) string {
+		return `{"base":"carcass-youth","hash":"` + b.Hash() + `","changes":[{"factor":"spot-breast-legs","grade":"A","most":"1/2 in","why":"` + why + `","who":"AB"}]}`
+	}
+	sides := map[record.Subject][2]string{
+		{Kind: record.KindContest}:           {must(contest.Settings{Name: "Tamarack County Poultry Day"}.Write()), must(contest.Settings{Name: "Poultry Day"}.Write())},
+		{Kind: record.KindClass, A: 2}:       {`{"name":"Hens","kind":"placing","items":4}`, `{"name":"Layers","kind":"placing","items":4}`},
+		{Kind: record.KindPerson, A: 42}:     {`{"name":"Ben Cole"}`, `{"name":"Benjamin Cole"}`},
+		{Kind: record.KindTeam, A: 1}:        {`{"name":"Oak Hollow"}`, `{"name":"Oak Hall"}`},
+		contest.RulingSubject(2, 1):          {`{"out":true,"why":"the cage stood open"}`, `{"also":["1-2-3-4"],"why":"two are alike"}`},
+		contest.RulingSubject(2, 0):          {`{"out":true,"why":"the light failed"}`, `{"out":true,"why":"too few saw it"}`},
+		contest.BookSubject(1):               {book("a local rule"), book("told so")},
+		contest.KeySubject(2, 0):             {`{"answer":"2-1-3-4","cuts":[2,5,3]}`, `{"answer":"2-1-4-3","cuts":[2,5,3]}`},
+		contest.CardSubject(2, 41):           {"\x01", "\x02"},
+		{Kind: contest.KindSeen, A: 1, B: 1}: {`{"note":"torn"}`, `{"note":"bruised"}`},
+	}
+	disk := &app.Memory{}
+	for i := range 2 {
+		var facts []app.Fact
+		for sub, values := range sides {
+			facts = append(facts, app.Fact{Who: []string{"owner/AB", "owner/JK"}[i], Subject: sub, Value: values[i], When: 1_789_990_000})
+		}
+		if err := disk.Give(poultryDay, "Day", byte(90+i), facts...); err != nil {
+			t.Fatal(err)
+		}
+	}
+	r := must(app.NewRunner(1, disk))
+	r.Type("phone.initials", "MB")
+	r.Visit(page("questions"))
+	delete(sides, record.Subject{Kind: contest.KindSeen, A: 1, B: 1})
+	list := questions(r)
+	if len(list) != len(sides) {
+		t.Fatalf("%d things are in question, want %d: %v", len(list), len(sides), list)
+	}
+	for _, sub := range list {
+		openQuestion(r, sub)
+		both := r.State.Sides(sub)
+		if len(both) != 2 || r.State.TellShort(sub, both[0].Value) == r.State.TellShort(sub, both[1].Value) {
+			t.Errorf("%s: the sides are told as %q and %q", r.State.SubjectName(sub), r.State.TellShort(sub, both[0].Value), r.State.TellShort(sub, both[1].Value))
+		}
+		r.Do("questions.take:2")
+	}
+	for range 2 {
+		if left := questions(r); len(left) != 0 {
+			t.Errorf("still in question: %v", left)
+		}
+		lines := map[string]int{}
+		for _, l := range r.State.ProtestLog(0, 0) {
+			lines[l.What]++
+		}
+		if lines[app.LogSettled] != len(sides) || lines[app.LogRuling] != 4 || len(lines) != 2 {
+			t.Errorf("the log has %v, want %d settled and the rulings of both phones", lines, len(sides))
+		}
+		r = restartAt(t, r, "questions")
 	}
 }
