@@ -51,6 +51,7 @@ type State struct {
 	Hens     HensPage
 	Lots     Lots
 	Backup   BackupPage
+	Phones   PhonesPage
 
 	public   ed25519.PublicKey // of the phone, nil before its first start
 	saves    int               // number of the last Save
@@ -158,7 +159,7 @@ var (
 var pages = map[string]bool{
 	"home": false, "backup": false, "call": false, "take-in": false, "phone": false, "about": false, "new": false, "results-link": false, "books": false, "lots": false, "book": false,
 	"contest": true, "settings": true, "class": true, "people": true, "person": true, "key": true, "keying": true,
-	"questions": true, "history": true, "log": true, "results": true, "slip": true, "slips": true, "share": true, "hand-over": true, "show-code": true, "scan": false, "class-book": true, "hens": true, "ruling": true,
+	"questions": true, "history": true, "log": true, "results": true, "slip": true, "slips": true, "share": true, "hand-over": true, "show-code": true, "phones": true, "scan": false, "class-book": true, "hens": true, "ruling": true,
 }
 
 func pageKnown(p Page) bool {
@@ -265,7 +266,7 @@ func joinHandlers() handlers {
 	out := handlers{}
 	for _, page := range []handlers{
 		coreHandlers(), callHandlers(), setupHandlers(), peopleHandlers(), keyHandlers(),
-		keyingHandlers(), questionHandlers(), protestHandlers(), resultHandlers(), rulingHandlers(), handoverHandlers(), showCodeHandlers(), scanHandlers(), bookHandlers(), restHandlers(), classBookHandlers(), hensHandlers(), lotHandlers(), backupHandlers(),
+		keyingHandlers(), questionHandlers(), protestHandlers(), resultHandlers(), rulingHandlers(), handoverHandlers(), showCodeHandlers(), scanHandlers(), bookHandlers(), restHandlers(), classBookHandlers(), hensHandlers(), lotHandlers(), backupHandlers(), phonesHandlers(),
 	} {
 		for name, h := range page {
 			if _, twice := out[name]; twice {

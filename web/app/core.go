@@ -78,6 +78,9 @@ func openPage(s *State, m Msg) []Effect {
 // pressKey hands a key of the keyboard to the page that is shown; the key is
 // the first argument.
 func pressKey(s *State, m Msg) []Effect {
+	if s.Barred(s.Page.Name) != "" {
+		return nil
+	}
 	return s.run("key."+s.Page.Name, m)
 }
 

@@ -47,6 +47,7 @@ type Coming struct {
 	Cards     int    // new records about cards
 	Keys      int    // about official answers
 	Others    int    // about anything else
+	Apart     int    // of all these, those that do not count since their phone is shut out
 	Behind    int    // records here that the other phone has not
 	Confirmed []record.Subject
 	Questions []record.Subject // that would be in question and are not now
@@ -111,9 +112,7 @@ type Holding struct {
 }
 
 // holdingSubject is the subject under which a phone says what it holds.
-func holdingSubject(p record.PhoneID) record.Subject {
-	return record.Subject{Kind: record.KindPhone, A: uint32(p[0])<<24 | uint32(p[1])<<16 | uint32(p[2])<<8 | uint32(p[3]), B: uint32(p[4])<<24 | uint32(p[5])<<16 | uint32(p[6])<<8 | uint32(p[7])}
-}
+func holdingSubject(p record.PhoneID) record.Subject { return p.Subject(record.KindPhone) }
 
 // Holding reads what a phone last said of itself.
 func (o *Open) Holding(p record.PhoneID) (Holding, bool) {
@@ -157,7 +156,11 @@ func (s *State) bundle(m Msg) ([]byte, []Op, error) {
 			holds.Holds[id.String()], holds.Heads[id.String()] = k.Last, k.Head
 		}
 	}
-	ops, err := s.append(m, s.lastRole(), written{Subject: holdingSubject(s.Phone.ID), Value: string(tree.Write(&holds))})
+	entries, err := s.goesOn()
+	if err != nil {
+		return nil, nil, err
+	}
+	ops, err := s.append(m, s.lastRole(), append(entries, written{Subject: holdingSubject(s.Phone.ID), Value: string(tree.Write(&holds))})...)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -168,11 +171,14 @@ func (s *State) bundle(m Msg) ([]byte, []Op, error) {
 	return data, ops, err
 }
 
-// lastRole is the part in which this phone wrote last, "owner" when it has
-// written nothing.
+// lastRole is the part in which this phone wrote last. When it has written
+// nothing it is its role, "owner" without one.
 func (s *State) lastRole() string {
 	if own := s.Open.Own(s.Phone.ID); own != nil && len(own.Records) > 0 {
 		role, _, _ := strings.Cut(own.Records[len(own.Records)-1].Who, "/")
+		return role
+	}
+	if role := s.Open.Contest.Role(s.Phone.ID); role != "" {
 		return role
 	}
 	return "owner"
@@ -368,7 +374,10 @@ func (s *State) compare() {
 		default:
 			c.Others++
 		}
-		if seen[r.Subject] || r.Subject.Kind == contest.KindSeen || r.Subject.Kind == record.KindPhone {
+		if after.State().Apart(ref) {
+			c.Apart++
+		}
+		if seen[r.Subject] || r.Subject.Kind == contest.KindSeen || ofItself(r.Subject.Kind) || r.Subject.Kind == record.KindRole {
 			continue
 		}
 		seen[r.Subject] = true

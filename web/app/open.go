@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"keelcard/engine"
 	"keelcard/engine/clock"
@@ -153,6 +154,7 @@ type written struct {
 	Again   bool
 	Over    []record.Ref // what it replaces when that is not all that stands
 	Beside  bool         // it replaces only what the same person wrote
+	For     string       // whose it was, when it is taken over from a phone that is shut out
 }
 
 // write puts records down in this phone's log, as one piece: all are kept or
@@ -183,7 +185,10 @@ func (s *State) append(m Msg, role string, entries ...written) ([]Op, error) {
 	}
 	who := role + "/" + s.Phone.Initials
 	for _, e := range entries {
-		r := record.Record{Phone: s.Phone.ID, Seq: 1, Who: who, Subject: e.Subject, Value: e.Value, Again: e.Again}
+		if s.ShutOut() && !ofItself(e.Subject.Kind) {
+			return nil, engine.New("app.shut-out", "", words.T("core.shut-out"), words.T("core.shut-out-fix"))
+		}
+		r := record.Record{Phone: s.Phone.ID, Seq: 1, Who: e.by(who), Subject: e.Subject, Value: e.Value, Again: e.Again}
 		if err := r.Validate(); err != nil {
 			return nil, err
 		}
@@ -196,13 +201,13 @@ func (s *State) append(m Msg, role string, entries ...written) ([]Op, error) {
 		if e.Beside {
 			cur = o.by(cur, who)
 		}
-		if !e.Again && stands(cur, e.Value) {
+		if !e.Again && e.For == "" && stands(cur, e.Value) {
 			continue
 		}
 		o.clock = clock.Next(o.clock, m.Now)
 		r := record.Record{
 			Phone: s.Phone.ID, Seq: uint32(len(log.Records)) + 1, Stamp: o.clock,
-			Who: who, Subject: e.Subject, Value: e.Value, Again: e.Again,
+			Who: e.by(who), Subject: e.Subject, Value: e.Value, Again: e.Again,
 		}
 		switch {
 		case e.Over != nil:
@@ -226,6 +231,27 @@ func (s *State) append(m Msg, role string, entries ...written) ([]Op, error) {
 	}
 	return ops, nil
 }
+
+// ofItself tells whether a kind of record is what a phone says of itself. Nobody
+// takes that back, and it is written even by a phone that is shut out.
+func ofItself(kind record.Kind) bool {
+	return kind == record.KindPhone || kind == record.KindRenewal
+}
+
+// by is who an entry is written by.
+func (e written) by(who string) string {
+	if e.For == "" {
+		return who
+	}
+	who += ForWhom + e.For
+	for len(who) > record.MaxWho || !utf8.ValidString(who) {
+		who = who[:len(who)-1]
+	}
+	return who
+}
+
+// ForWhom stands between who wrote a record and whose it was before.
+const ForWhom = " \u2190 "
 
 // ownLog gives this phone's log in the open contest, begun if it has none, and
 // whether it was begun now.
@@ -313,7 +339,7 @@ func (s *State) UndoTarget() (record.Record, string, bool) {
 	taken := map[uint32]bool{}
 	for i := len(log.Records) - 1; i >= 0; i-- {
 		r := log.Records[i]
-		if taken[r.Seq] || r.Subject.Kind == record.KindPhone { // what it said of itself at a handing over stays
+		if taken[r.Seq] || ofItself(r.Subject.Kind) {
 			continue
 		}
 		if prev := u.by(r); prev > 0 {
@@ -384,15 +410,18 @@ func (u undone) standing(r record.Record) (record.Record, bool) {
 // valueBefore gives the value that r replaced: "" for none, and not ok when it
 // replaced several.
 func (s *State) valueBefore(r record.Record) (string, bool) {
-	value := ""
+	value, known := "", false
 	state := s.Open.Contest.State()
-	for i, ref := range r.Replaces {
+	for _, ref := range r.Replaces {
 		ref, _ = state.Named(r.Ref(), ref)
 		old, ok := state.Record(ref)
-		if !ok || i > 0 && old.Value != value {
+		if ok && state.Apart(ref) { // taken over
+			continue
+		}
+		if !ok || known && old.Value != value {
 			return "", false
 		}
-		value = old.Value
+		value, known = old.Value, true
 	}
 	return value, true
 }
@@ -444,6 +473,10 @@ func subjectName(of *contest.Contest, sub record.Subject) string {
 		return words.T("core.ruling", className(), sub.B)
 	case record.KindBook:
 		return words.T("core.book", sub.A)
+	case record.KindRole:
+		return words.T("core.role", record.PhoneOfSubject(sub).String()[:4])
+	case record.KindRelease:
+		return words.T("core.release")
 	}
 	return words.T("core.other")
 }

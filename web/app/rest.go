@@ -48,7 +48,7 @@ func Rare(name string) bool {
 func rarePage(name string) bool {
 	switch name {
 	case "key", "key-photo", "new", "settings", "class", "people", "person", "questions", "history", "log", "results", "results-link", "slip", "slips", "ruling",
-		"share", "hand-over", "show-code", "scan", "take-in", "demo", "books", "book", "class-book", "hens", "lots", "backup":
+		"share", "hand-over", "show-code", "scan", "take-in", "demo", "books", "book", "class-book", "hens", "lots", "backup", "phones":
 		return true
 	}
 	return false

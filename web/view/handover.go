@@ -71,7 +71,7 @@ func receivers(s *app.State) m.Part {
 func phonesCard(s *app.State) m.Node {
 	rows := s.PhoneRows()
 	if len(rows) == 0 {
-		return parts.Card("phones", words.T("hand-over.phones"), parts.Empty(words.T("hand-over.no-phones"), m.Group()))
+		return parts.Card("phones", words.T("hand-over.phones"), parts.Empty(words.T("hand-over.no-phones"), parts.Button(words.T("phones.open"), to(s, "phones"))))
 	}
 	list := make([]parts.Row, len(rows))
 	for i, r := range rows {
@@ -89,7 +89,8 @@ func phonesCard(s *app.State) m.Node {
 		}
 		list[i] = parts.Row{Title: title, Sub: sub, Value: words.N("hand-over.records", r.Records)}
 	}
-	return parts.Card("phones", words.T("hand-over.phones"), parts.List(words.T("hand-over.phones"), list...))
+	return parts.Card("phones", words.T("hand-over.phones"), parts.List(words.T("hand-over.phones"), list...),
+		parts.Button(words.T("phones.open"), to(s, "phones"), parts.Wide))
 }
 
 // forkText says where a phone was set back, and what its sides hold.
@@ -159,6 +160,7 @@ func coming(s *app.State, t app.TakeIn) m.Node {
 			parts.Stat(itoa(c.Keys), words.T("take-in.keys")),
 			parts.Stat(itoa(c.Others), words.T("take-in.others"))),
 		parts.List(words.T("take-in.from"), from...),
+		m.If(c.Apart > 0, parts.Notice(parts.Caution, words.N("take-in.apart", c.Apart))),
 		m.If(c.SetBack, parts.Notice(parts.Caution, words.T("take-in.set-back"), parts.Para(words.T("take-in.set-back-fix")))),
 		differs,
 		m.Each(c.Forks, func(_ int, f merge.Fork) m.Part {

@@ -57,19 +57,33 @@ func overview(s *app.State) m.Node {
 		parts.TopBar(s.Open.Head.Name, overviewSub(c), words.T("home.title"), toPage("home")),
 		parts.Where(whereText(s), to(s, "hand-over")),
 		parts.Panes(
-			parts.Stack(initials(s), next(s), classList(s)),
+			parts.Stack(initials(s), m.If(s.ShutOut(), parts.Notice(parts.Caution, words.T("core.shut-out"), parts.Para(words.T("core.shut-out-fix")))), next(s), m.If(s.Barred("keying") == "", classList(s))),
 			parts.Stack(
-				parts.Card("contest-more", words.T("overview.more"), parts.List(words.T("overview.more"),
-					parts.Row{Title: words.T("overview.people"), Value: itoa(len(c.Persons)), Do: to(s, "people")},
-					parts.Row{Title: words.T("overview.questions"), Value: itoa(len(c.Questions())), Do: to(s, "questions")},
-					parts.Row{Title: words.T("overview.results"), Do: to(s, "results")},
-					parts.Row{Title: words.T("overview.share"), Do: to(s, "share")},
-					parts.Row{Title: words.T("overview.hand-over"), Do: to(s, "hand-over")},
-					parts.Row{Title: words.T("overview.settings"), Do: to(s, "settings")})),
+				parts.Card("contest-more", words.T("overview.more"), parts.List(words.T("overview.more"), moreRows(s)...)),
 				pieceButton(s),
 				undoButton(s),
 				problems(c),
 				cautions(c))))
+}
+
+// moreRows are the ways to the other pages of a contest that are for this phone.
+func moreRows(s *app.State) []parts.Row {
+	c := s.Open.Contest
+	var rows []parts.Row
+	for _, page := range []string{"people", "questions", "results", "share", "hand-over", "settings"} {
+		if s.Barred(page) != "" {
+			continue
+		}
+		row := parts.Row{Title: words.T("overview." + page), Do: to(s, page)}
+		switch page {
+		case "people":
+			row.Value = itoa(len(c.Persons))
+		case "questions":
+			row.Value = itoa(len(c.Questions()))
+		}
+		rows = append(rows, row)
+	}
+	return rows
 }
 
 func overviewSub(c *contest.Contest) string {
@@ -96,25 +110,29 @@ func undoButton(s *app.State) m.Part {
 // next is the one thing that is due now.
 func next(s *app.State) m.Node {
 	c := s.Open.Contest
+	may := func(page string) bool { return s.Barred(page) == "" }
+	if !may("keying") && !may("results") {
+		return barredCard(s, s.Barred("results"))
+	}
 	card := func(key, label, do string, args ...any) m.Node {
 		return parts.Card("next", words.T("overview.next"), parts.Para(words.T("next."+key, args...)), parts.Button(words.T(label), do, parts.ID("next-do"), parts.Primary, parts.Big))
 	}
-	if n := len(c.Questions()); n > 0 {
+	if n := len(c.Questions()); n > 0 && may("questions") {
 		return card("question", "next.question-do", to(s, "questions"), n)
 	}
-	if len(c.Classes) == 0 {
+	if len(c.Classes) == 0 && may("class") {
 		return card("class", "next.class-do", to(s, "class", "new"))
 	}
 	for _, class := range c.Classes {
-		if n := c.Key(class).Missing(); n > 0 {
+		if n := c.Key(class).Missing(); n > 0 && may("key") {
 			return card("key", "next.key-do", to(s, "key", itoa(class.No)), class.Name)
 		}
 	}
-	if len(c.Persons) == 0 {
+	if len(c.Persons) == 0 && may("people") {
 		return card("people", "next.people-do", to(s, "people"))
 	}
 	for _, class := range c.Classes {
-		if n := s.KeyingCounts(class); n.Done < n.Due {
+		if n := s.KeyingCounts(class); n.Done < n.Due && may("keying") {
 			return card("cards", "next.cards-do", to(s, "keying", itoa(class.No)), class.Name, n.Due-n.Done)
 		}
 	}
@@ -122,6 +140,9 @@ func next(s *app.State) m.Node {
 		if n := s.KeyingCounts(class); n.Again > 0 {
 			return card("again", "next.again-do", to(s, "keying", itoa(class.No), "0", app.WayAgain), class.Name, n.Again, n.Asked)
 		}
+	}
+	if !may("results") {
+		return parts.Card("next", words.T("overview.next"), parts.Para(words.T("core.barred-done")), parts.Para(words.T("core.barred-scores"), "soft"))
 	}
 	return card("results", "next.results-do", to(s, "results"))
 }
@@ -131,7 +152,7 @@ func classList(s *app.State) m.Node {
 	c := s.Open.Contest
 	if len(c.Classes) == 0 {
 		return parts.Card("classes", words.T("overview.classes"),
-			parts.Empty(words.T("overview.no-classes"), parts.Button(words.T("next.class-do"), to(s, "class", "new"), parts.ID("first-class"))))
+			parts.Empty(words.T("overview.no-classes"), m.If(s.Barred("class") == "", parts.Button(words.T("next.class-do"), to(s, "class", "new"), parts.ID("first-class")))))
 	}
 	return parts.Card("classes", words.T("overview.classes"),
 		m.Each(byDivision(c.Classes), func(_ int, g divided) m.Part {
@@ -139,7 +160,7 @@ func classList(s *app.State) m.Node {
 				m.If(g.name != "", m.El("h3", m.Class("group"), m.Text(g.name))),
 				m.Each(g.classes, func(_ int, class contest.Class) m.Part { return classCard(s, class) }))
 		}),
-		parts.Button(words.T("overview.add-class"), to(s, "class", "new"), parts.ID("add-class"), parts.Quiet, parts.Wide))
+		m.If(s.Barred("class") == "", parts.Button(words.T("overview.add-class"), to(s, "class", "new"), parts.ID("add-class"), parts.Quiet, parts.Wide)))
 }
 
 // divided is the classes of one division, or those without one.
@@ -181,8 +202,8 @@ func classCard(s *app.State, class contest.Class) m.Node {
 	return m.El("section", m.ID("class-"+no), m.Class("stack"),
 		m.El("h3", m.Text(words.T("overview.class-title", class.No, class.Name))),
 		m.El("div", m.Class("class-ways"),
-			keyWay(s, class), cards,
-			parts.Button(words.T("overview.edit"), to(s, "class", no), parts.Quiet)),
+			m.If(s.Barred("key") == "", keyWay(s, class)), cards,
+			m.If(s.Barred("class") == "", parts.Button(words.T("overview.edit"), to(s, "class", no), parts.Quiet))),
 		m.If(n.Again > 0, parts.Para(words.T("keying.to-again", n.Again, n.Asked), "soft")),
 		m.If(n.Question > 0, parts.Notice(parts.Caution, words.N("overview.cards-question", n.Question))))
 }

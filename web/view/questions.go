@@ -227,6 +227,9 @@ func who(writer string) string {
 	if words.Has("history.role." + role) {
 		role = words.T("history.role." + role)
 	}
+	if name, whose, ok := strings.Cut(name, app.ForWhom); ok {
+		return words.T("history.who", words.T("history.for", name, whose), role)
+	}
 	return words.T("history.who", name, role)
 }
 

@@ -44,6 +44,7 @@ var drawers = map[string]func(*app.State) m.Node{
 	"hens":         hensPage,
 	"lots":         lotsPage,
 	"backup":       backupPage,
+	"phones":       phonesPage,
 }
 
 // keys gives the keys of the keyboard that a page wants, apart by spaces.
@@ -60,12 +61,31 @@ func Page(s *app.State) m.Node {
 	if s.Awaited() {
 		body = awaited(s)
 	} else if draw, ok := drawers[s.Page.Name]; ok && (s.Page.Contest == "" || s.Open != nil && s.Open.Head.ID == s.Page.Contest) {
+		why := s.Barred(s.Page.Name)
+		if why != "" {
+			draw = barred
+		}
 		body = draw(s)
-		if of, ok := keys[s.Page.Name]; ok {
+		if of, ok := keys[s.Page.Name]; ok && why == "" {
 			wanted = of(s)
 		}
 	}
 	return m.El("div", m.ID("page"), m.Class("app"), m.If(wanted != "", m.Attr("data-keys", wanted)), edge(s), body)
+}
+
+// barred says why a page is not for this phone.
+func barred(s *app.State) m.Node {
+	return m.El("div", m.ID("barred"),
+		parts.TopBar(words.T("core.barred-title"), s.Open.Head.Name, words.T("common.back"), to(s, "contest")),
+		parts.Main(barredCard(s, s.Barred(s.Page.Name))))
+}
+
+func barredCard(s *app.State, why string) m.Node {
+	return parts.Card("barred-why", "",
+		m.If(why == "scores" && s.Barred("keying") != "", parts.Para(words.T("core.barred-coach"))),
+		parts.Para(words.T("core.barred-"+why)),
+		parts.Para(words.T("core.barred-who"), "soft"),
+		parts.Button(words.T("overview.hand-over"), to(s, "hand-over"), parts.ID("barred-hand-over"), parts.Wide))
 }
 
 // loading is shown while a contest is read from the disk.
