@@ -180,7 +180,7 @@ func (r *reading) finder() m.Node {
 	if !r.whole() {
 		hits = m.El("p", m.ID("hits"), m.Attr("role", "status"), m.Text(words.N("book.hits", r.hits)))
 	}
-	return m.El("div", m.ID("finding"), m.Class("stack", "no-print"),
+	return m.El("div", m.ID("finding"), m.Class("stack", "no-print"), m.Attr("role", "search"),
 		live(parts.Field(parts.Input{Name: "find", Label: words.T("book.find"), Value: r.s.Shelf.Find, Do: "book.find", Type: "search"})),
 		hits)
 }

@@ -106,7 +106,7 @@ func TestComponents(t *testing.T) {
 		{"stat", parts.Stats(parts.Stat("87.5", "points")),
 			`<div class="stats"><div class="stat"><span class="stat-value">87.5</span><span class="stat-label">points</span></div></div>`},
 		{"table", parts.Table("t", "Results", []parts.Column{{"Who", false}, {"Total", true}}, []parts.TableRow{{ID: "r", Cells: parts.Texts("041", "93"), Mark: true}, {Cells: parts.Texts("Team", "93"), Sum: true}}),
-			`<div class="table-box" tabindex="0" role="region" aria-label="Results"><table id="t" class="table"><caption>Results</caption><thead><tr><th scope="col">Who</th><th scope="col" class="num">Total</th></tr></thead><tbody><tr id="r" class="mark"><th scope="row">041</th><td class="num">93</td></tr><tr class="sum"><th scope="row">Team</th><td class="num">93</td></tr></tbody></table></div>`},
+			`<div class="table-box" tabindex="0" role="group" aria-label="Results"><table id="t" class="table"><caption>Results</caption><thead><tr><th scope="col">Who</th><th scope="col" class="num">Total</th></tr></thead><tbody><tr id="r" class="mark"><th scope="row">041</th><td class="num">93</td></tr><tr class="sum"><th scope="row">Team</th><td class="num">93</td></tr></tbody></table></div>`},
 		{"why", parts.Why("w", "Bare patch", markup.Text("B"), parts.Para("A allows 1/4 in.")),
 			`<details id="w" class="trail"><summary><span>Bare patch</span><span class="push">B</span></summary><div class="why-body"><p>A allows 1/4 in.</p></div></details>`},
 		{"why without an end", parts.Why("w", "Bare patch", nil),

@@ -80,7 +80,7 @@ type TableRow struct {
 // Table is a table that can be read aloud and printed. It scrolls by itself
 // where it is wider than the page.
 func Table(id, caption string, columns []Column, rows []TableRow) markup.Node {
-	return markup.El("div", markup.Class("table-box"), markup.Attr("tabindex", "0"), markup.Attr("role", "region"), markup.Attr("aria-label", caption),
+	return markup.El("div", markup.Class("table-box"), markup.Attr("tabindex", "0"), markup.Attr("role", "group"), markup.Attr("aria-label", caption),
 		markup.El("table", markup.ID(id), markup.Class("table"),
 			markup.El("caption", markup.Text(caption)),
 			markup.El("thead", markup.El("tr", markup.Each(columns, func(_ int, c Column) markup.Part {
