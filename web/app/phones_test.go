@@ -116,7 +116,7 @@ func TestRolesOfThreePhones(t *testing.T) {
 		t.Errorf("against the coach's role are %v", got)
 	}
 	says(keyer, coach, "role", contest.Official)
-	if !strings.Contains(keyer.State.Notice.Text, "only an owner") || len(keyer.State.Open.Contest.Void()) > 0 {
+	if !strings.Contains(keyer.State.Notice.Text, "Only an owner") || len(keyer.State.Open.Contest.Void()) > 0 {
 		t.Errorf("a keyer gives a role: %+v", keyer.State.Notice)
 	}
 	owner.Do("phones.release")

@@ -152,6 +152,8 @@ func heardText(s *app.State, p app.PhoneState) string {
 		return words.T("phones.given", ago(s.Now-p.Heard))
 	case p.Own:
 		return words.T("phones.not-given")
+	case p.Heard > 0 && p.Lacks == 0:
+		return words.T("phones.heard", ago(s.Now-p.Heard)) + " " + words.T("phones.lacks-none")
 	case p.Heard > 0:
 		return words.T("phones.heard", ago(s.Now-p.Heard)) + " " + words.N("phones.lacks", p.Lacks)
 	}
@@ -194,7 +196,7 @@ func shutText(s *app.State, p app.PhoneState, mayChange bool) m.Part {
 			m.If(p.Apart.Records > 0, parts.Para(words.N("phones.apart", p.Apart.Records))),
 			m.If(p.Apart.Taken > 0, parts.Para(words.N("phones.apart-taken", p.Apart.Taken)))),
 		m.If(len(p.Apart.Stand) > 0, parts.Why("apart-"+id, words.N("phones.apart-open", len(p.Apart.Stand)), nil,
-			m.Each(p.Apart.Stand[:min(len(p.Apart.Stand), mostRefs)], func(_ int, ref record.Ref) m.Part { return apartEntry(s, ref, mayChange) }),
+			parts.Stack(m.Each(p.Apart.Stand[:min(len(p.Apart.Stand), mostRefs)], func(_ int, ref record.Ref) m.Part { return apartEntry(s, ref, mayChange) })),
 			m.If(len(p.Apart.Stand) > mostRefs, parts.Para(words.T("phones.apart-rest", len(p.Apart.Stand)-mostRefs), "soft")))),
 		m.If(mayChange, m.Group(
 			parts.Para(words.T("phones.let-in-text"), "soft"),
