@@ -132,6 +132,7 @@ test("a button stays under the finger that ends the typing above it", () =>
     const page = await phone.start("#/new");
     await page.fill("#f-name", "Quarry Road Poultry Day");
     await page.fill("#f-initials", "ST");
+    await page.locator("#new-start").scrollIntoViewIfNeeded();
     const box = await page.locator("#new-start").boundingBox();
     await page.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
     await page.mouse.down(); // the field loses the focus and what it holds is kept
