@@ -26,14 +26,12 @@ func (s Settings) SampleOf() int {
 }
 
 // checkConfirm holds what is asked for to what there is.
-func (s Settings) checkConfirm() (f engine.Faults) {
-	if s.Confirm != "" && s.Confirm != ConfirmAll && s.Confirm != ConfirmSample {
-		f = append(f, engine.New("contest.confirm", "keyed twice", fmt.Sprintf("%q is no such choice", s.Confirm), "choose all cards, a sample, or none"))
+func (s Settings) checkConfirm() error {
+	known := s.Confirm == "" || s.Confirm == ConfirmAll || s.Confirm == ConfirmSample
+	if known && (s.ConfirmIn == 0 || s.ConfirmIn >= 2 && s.ConfirmIn <= MaxSample) {
+		return nil
 	}
-	if s.ConfirmIn != 0 && (s.ConfirmIn < 2 || s.ConfirmIn > MaxSample) {
-		f = append(f, engine.New("contest.confirm", "keyed twice", fmt.Sprintf("one card in %d is no sample", s.ConfirmIn), fmt.Sprintf("take one in 2 to %d", MaxSample)))
-	}
-	return f
+	return engine.New("contest.confirm", "keyed twice", fmt.Sprintf("%q of one card in %d cannot be asked for", s.Confirm, s.ConfirmIn), "choose all cards, none, or one in 2 to 100")
 }
 
 // Asked tells whether the settings want a card to be keyed by two people. What
@@ -61,8 +59,8 @@ func draw(seed uint64, n uint32) uint64 {
 }
 
 // KeyedOnce tells whether a card stands and only one person is behind it, see
-// merge.State.Hands.
+// merge.State.OneHand.
 func (c *Contest) KeyedOnce(class Class, number uint32) bool {
 	status := c.CardStatus(class, number)
-	return (status == merge.Single || status == merge.Confirmed) && len(c.state.Hands(CardSubject(class.No, number))) < 2
+	return (status == merge.Single || status == merge.Confirmed) && c.state.OneHand(CardSubject(class.No, number))
 }

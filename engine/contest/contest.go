@@ -294,7 +294,7 @@ func (s Settings) check() engine.Faults {
 	} else if s.Best() > s.Most() {
 		f = append(f, engine.New("contest.team-best", "teams", fmt.Sprintf("the best %d cannot be taken from teams of %d", s.Best(), s.Most()), "count fewer members or allow larger teams"))
 	}
-	f = append(append(f, checkDivisions(s.Divisions)...), s.checkConfirm()...)
+	f = appendErr(append(f, checkDivisions(s.Divisions)...), s.checkConfirm())
 	return append(f, checkTies(s.Ties)...)
 }
 

@@ -1,7 +1,6 @@
 package merge
 
 import (
-	"slices"
 	"strings"
 
 	"keelcard/engine/record"
@@ -10,60 +9,54 @@ import (
 // PersonOf gives whose answer a record is, from its Who: what stands behind the
 // role, and where one person took over what another had written, that other.
 func PersonOf(who string) string {
-	_, name, _ := strings.Cut(who, "/")
-	if _, whose, ok := strings.Cut(name, takenOver); ok {
+	if _, whose, ok := strings.Cut(who, takenOver); ok {
 		return whose
 	}
+	_, name, _ := strings.Cut(who, "/")
 	return name
 }
 
 // takenOver stands between who took an answer over and whose it was.
 const takenOver = " \u2190 "
 
-// Hands names the people behind what holds about a subject, each once: whoever
-// wrote it, and where it settled a difference, whoever had written the values
-// that it chose between. A correction of one value is the work of who made it
-// alone. Status counts phones, Hands counts people: one person on two phones is
-// one hand, and "mb" is the same as "MB".
-func (s *State) Hands(sub record.Subject) []string {
+// OneHand tells whether one person alone is behind what holds about a subject:
+// nobody else wrote it, and it settled no difference from what somebody else had
+// written. A correction of one value is the work of who made it. Status counts
+// phones, this counts people: one person on two phones is one hand, and "mb" is
+// the same as "MB". It is false when nothing was written.
+func (s *State) OneHand(sub record.Subject) bool {
 	t := s.topics[sub]
 	if t == nil {
-		return nil
+		return false
 	}
-	var names []string
-	for _, p := range s.holding(t) {
-		names = withPerson(names, s.at(p))
-		old := s.replacedBy(p)
-		if slices.ContainsFunc(old, func(r *record.Record) bool { return r.Value != old[0].Value }) {
-			for _, r := range old {
-				names = withPerson(names, r)
-			}
+	held := s.holding(t)
+	for _, p := range held {
+		if !s.sameHand(p, held[0]) || s.settledBetween(p) {
+			return false
 		}
 	}
-	return names
+	return true
 }
 
-func withPerson(names []string, r *record.Record) []string {
-	name := PersonOf(r.Who)
-	if slices.ContainsFunc(names, func(n string) bool { return strings.EqualFold(n, name) }) {
-		return names
-	}
-	return append(names, name)
+func (s *State) sameHand(a, b place) bool {
+	return strings.EqualFold(PersonOf(s.at(a).Who), PersonOf(s.at(b).Who))
 }
 
-// replacedBy lists the answers that a record replaces, as far as they are here;
-// withdrawals are none.
-func (s *State) replacedBy(p place) []*record.Record {
-	var out []*record.Record
+// settledBetween tells whether a record took the place of answers that differ,
+// not all of them by the person who wrote it. Withdrawals are no answers.
+func (s *State) settledBetween(p place) bool {
 	r := s.at(p)
+	first, differ, others := "", false, false
 	for _, ref := range r.Replaces {
-		old, ok := s.find(ref)
-		if !ok && s.forks {
-			old, ok = s.findParted(p.log, r.Subject, ref)
+		old, ok := s.named(p.log, r.Subject, ref)
+		if !ok || s.at(old).Subject != r.Subject || s.at(old).Value == "" {
+			continue
 		}
-		if ok && s.at(old).Subject == r.Subject && s.at(old).Value != "" {
-			out = append(out, s.at(old))
+		if first == "" {
+			first = s.at(old).Value
 		}
+		differ = differ || s.at(old).Value != first
+		others = others || !s.sameHand(old, p)
 	}
-	return out
+	return differ && others
 }

@@ -274,10 +274,7 @@ func (s *State) place(log, index int32) {
 		return
 	}
 	for _, ref := range r.Replaces {
-		old, ok := s.find(ref)
-		if !ok && s.forks {
-			old, ok = s.findParted(log, r.Subject, ref)
-		}
+		old, ok := s.named(log, r.Subject, ref)
 		if !ok {
 			s.early[ref] = append(s.early[ref], r.Subject)
 		} else if s.at(old).Subject == r.Subject {
@@ -344,15 +341,22 @@ func (s *State) follows(log, other int32) bool {
 // phone part, that can be another record than the one Record finds, or none.
 func (s *State) Named(by, ref record.Ref) (record.Ref, bool) {
 	p, ok := s.find(ref)
-	if !ok && s.forks {
-		if from, known := s.find(by); known {
-			p, ok = s.findParted(from.log, s.at(from).Subject, ref)
-		}
+	if from, known := s.find(by); !ok && known {
+		p, ok = s.named(from.log, s.at(from).Subject, ref)
 	}
 	if !ok {
 		return record.Ref{}, false
 	}
 	return s.ref(p), true
+}
+
+// named locates a record that one of run by, about a subject, names.
+func (s *State) named(by int32, sub record.Subject, ref record.Ref) (place, bool) {
+	p, ok := s.find(ref)
+	if !ok && s.forks {
+		return s.findParted(by, sub, ref)
+	}
+	return p, ok
 }
 
 func (s *State) at(p place) *record.Record { return &s.logs[p.log].records[p.index] }

@@ -319,10 +319,10 @@ func (s *State) SameHand(class contest.Class, number uint32) bool {
 	})
 }
 
-// AgainDue gives the contestant whose card of a class the person who holds this
-// phone can key a second time next, 0 for none: of the cards the settings ask for,
-// or of all if they ask for none, those keyed by one other person.
-func (s *State) AgainDue(class contest.Class) uint32 { return s.due(class, 0, WayAgain) }
+// KeyingDue tells whether a card of a class is to be keyed in a way by the person
+// who holds this phone. WayAgain is for cards keyed by one other person: of those
+// the settings ask for, or of all if they ask for none.
+func (s *State) KeyingDue(class contest.Class, way string) bool { return s.due(class, 0, way) > 0 }
 
 // isDue tells whether a card is to be keyed in a way.
 func (s *State) isDue(class contest.Class, number uint32, way string) bool {

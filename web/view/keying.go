@@ -441,15 +441,15 @@ func keyingDone(s *app.State, class contest.Class) m.Part {
 			m.If(n.Question > 0, parts.Notice(parts.Caution, words.N("keying.asked-cards", n.Question),
 				parts.Button(words.T("keying.settle"), to(s, "questions"), parts.ID("settle-all")))),
 			m.If(once > 0, keyingRound(s, class, once))),
-		parts.Dock(words.T("keying.keys"), keyingNextClass(s, class, again),
+		parts.Dock(words.T("keying.keys"), keyingNextClass(s, class, s.Page.Arg(2)),
 			parts.Button(words.T("keying.back-card"), "keying.back"),
 			parts.Button(words.T("keying.other"), "keying.pad", parts.ID("other"))))
 }
 
-// keyingRound leads to the second keying of cards of a class, or says why the
-// person who holds this phone cannot do it.
+// keyingRound leads to the second keying of cards of a class. There it says why
+// the person who holds this phone cannot do it.
 func keyingRound(s *app.State, class contest.Class, cards int) m.Part {
-	if s.AgainDue(class) == 0 {
+	if s.Page.Arg(2) == app.WayAgain && !s.KeyingDue(class, app.WayAgain) {
 		return sameHand(s)
 	}
 	return m.Group(
@@ -463,19 +463,11 @@ func sameHand(s *app.State) m.Node {
 		parts.Para(words.T("keying.same-hand-fix")), initialsField(s))
 }
 
-// keyingNextClass leads on to a class of which cards are to be keyed: for the
-// first time, or again.
-func keyingNextClass(s *app.State, class contest.Class, again bool) m.Part {
+// keyingNextClass leads on to a class of which cards are to be keyed in a way.
+func keyingNextClass(s *app.State, class contest.Class, way string) m.Part {
 	for _, other := range s.Open.Contest.Classes {
-		if other.No == class.No || app.Keyable(other) != nil {
-			continue
-		}
-		args, n := []string{itoa(other.No)}, s.KeyingCounts(other)
-		if again {
-			args = append(args, "0", app.WayAgain)
-		}
-		if !again && n.Done+n.Question < n.Due || again && s.AgainDue(other) > 0 {
-			return parts.Button(words.T("keying.next-class", other.Name), to(s, "keying", args...), parts.ID("next-class"), parts.Primary, parts.Big)
+		if other.No != class.No && app.Keyable(other) == nil && s.KeyingDue(other, way) {
+			return parts.Button(words.T("keying.next-class", other.Name), to(s, "keying", itoa(other.No), "0", way), parts.ID("next-class"), parts.Primary, parts.Big)
 		}
 	}
 	return m.Group()
