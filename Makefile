@@ -57,9 +57,13 @@ size: release ## what a first visit downloads; fails above the budget
 	@echo "== size of a first download"
 	.build/serve -dir .build/release -size
 
+# Journeys that measure time or read a film want the machine to themselves.
+ALONE := speed.test.js codes.test.js
+
 e2e: release ## whole journeys in a browser; its summary comes last
 	@echo "== journeys in a browser"
-	cd web/e2e && node --test --test-concurrency=1 --test-timeout=600000
+	cd web/e2e && node --test --test-concurrency=1 --test-timeout=600000 $(ALONE)
+	cd web/e2e && node --test --test-concurrency=2 --test-timeout=600000 $$(ls *.test.js | grep -vxF $(ALONE:%=-e %))
 
 bench: web/bench/node_modules/.package-lock.json ## every budget, and what was measured; fails past one
 	go run ./web/bench
