@@ -2,7 +2,6 @@ package contest
 
 import (
 	"encoding/binary"
-	"fmt"
 
 	"keelcard/engine"
 	"keelcard/engine/merge"
@@ -31,7 +30,7 @@ func (s Settings) checkConfirm() error {
 	if known && (s.ConfirmIn == 0 || s.ConfirmIn >= 2 && s.ConfirmIn <= MaxSample) {
 		return nil
 	}
-	return engine.New("contest.confirm", "keyed twice", fmt.Sprintf("%q of one card in %d cannot be asked for", s.Confirm, s.ConfirmIn), "choose all cards, none, or one in 2 to 100")
+	return engine.New("contest.confirm", "keyed twice", "this many cards cannot be asked for", "choose all cards, none, or one in 2 to 100")
 }
 
 // Asked tells whether the settings want a card to be keyed by two people. What

@@ -361,7 +361,7 @@ func (s *State) keyingCard() (contest.Class, *Draft, error) {
 	}
 	card := s.Keying.Card
 	if card != nil && card.Way == WayAgain && s.SameHand(class, card.Number) {
-		return class, nil, engine.New("keying.same-hand", "", words.T("keying.same-hand", s.Phone.Initials), words.T("keying.same-hand-fix"))
+		card = nil // the page says why
 	}
 	return class, card, nil
 }
@@ -523,7 +523,7 @@ func (s *State) finishCard(m Msg, class contest.Class, marks []byte) []Effect {
 	ops = append(ops, Op{Bucket: BucketDraft, Key: draftKey(k.contest, class.No, card.Number)})
 	effects := []Effect{s.save(ops...)}
 	delete(k.drafts, sub)
-	k.Card, s.Notice = nil, Notice{}
+	k.Card = nil
 	if s.Phone.Aloud {
 		effects = append(effects, Speak{Text: words.T("keying.say", card.Number, MarksSpoken(class, marks))})
 	}

@@ -394,7 +394,6 @@ func keyingLook(s *app.State, class contest.Class) m.Part {
 	return m.Group(
 		parts.Card("look", heading,
 			parts.Para(words.T("keying.is-"+status.String())),
-			m.If(once && s.Open.Contest.Asked(class.No, number), parts.Para(words.T("keying.is-asked"))),
 			m.If(blind && s.SameHand(class, number), sameHand(s)),
 			m.If(!blind, shown),
 			parts.Line(
