@@ -140,9 +140,9 @@ func (r *reading) page(id, back string, first, last m.Part) m.Node {
 	if r.whole() {
 		body = parts.Panes(first, parts.Stack(lines, last))
 	}
-	head := r.finder()
+	var head m.Part = r.finder()
 	if r.at != nil {
-		head = r.pointed()
+		head, body = m.Group(), parts.Main(r.pointed(), m.If(r.hits == 0, r.nothing()), lines)
 	}
 	return m.El("div", m.ID(id), m.Class("book"),
 		parts.TopBar(r.book.Title, r.edition(), words.T("common.back"), back), head, body)

@@ -45,9 +45,9 @@ func (p twoBooks) page(back string) m.Node {
 	if p.a.at != nil {
 		return m.El("div", m.ID("beside"), m.Class("book"),
 			parts.TopBar(title, p.editions(), words.T("common.back"), back),
-			parts.Notice(parts.Info, words.T("book.pointed"),
+			parts.Main(parts.Notice(parts.Info, words.T("book.pointed"),
 				parts.Button(words.T("beside.all"), app.Action("book.open", p.a.base+"/beside/"+p.b.book.ID), parts.ID("whole"), parts.NoPrint)),
-			parts.Main(p.lines("pointed", p.a.at), p.choices(), parts.Para(words.T("verdict.not-official"), "soft")))
+				p.lines("pointed", p.a.at), p.choices(), parts.Para(words.T("verdict.not-official"), "soft")))
 	}
 	both, onlyA, onlyB := p.factors()
 	return m.El("div", m.ID("beside"), m.Class("book"),
