@@ -206,7 +206,7 @@ export class Phone {
       for (const e of document.querySelectorAll("body *")) {
         if (/sticky|fixed/.test(getComputedStyle(e).position)) { e.style.position = "static"; e.dataset.laid = ""; }
       }
-      axe.run({ runOnly: ${JSON.stringify(rules)} }).then((found) => {
+      axe.run({ runOnly: ${JSON.stringify(rules)}, resultTypes: ["violations"] }).then((found) => {
         for (const e of document.querySelectorAll("[data-laid]")) { e.style.position = ""; delete e.dataset.laid; }
         return found.violations.flatMap((v) => v.nodes.map((n) => v.id + ": " + v.help + "; " + n.html));
       })`);
