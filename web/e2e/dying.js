@@ -99,7 +99,18 @@ export async function mayDie(phone) {
 async function reborn(phone) {
   const dead = phone.page;
   phone.page = await phone.context.newPage();
-  await dead.close();
+  await soon(dead.close(), "the dead page to be closed");
+}
+
+/** Waits, and says for what when it waited in vain. */
+async function soon(promise, what) {
+  let timer;
+  const late = new Promise((_, fail) => (timer = setTimeout(() => fail(new Error(`waited in vain for ${what}`)), 60_000)));
+  try {
+    return await Promise.race([promise, late]);
+  } finally {
+    clearTimeout(timer);
+  }
 }
 
 /**
@@ -115,14 +126,14 @@ export async function die(phone, steps, operation) {
     () => null,
     (error) => ({ error }),
   );
-  const end = await Promise.race([died, through]);
+  const end = await soon(Promise.race([died, through]), `the steps to operation ${operation}`);
   if (end === null) {
     await cdp.detach();
     return null;
   }
   assert.ok(!end.error, `${end.error}`);
   cdp.send("Page.crash").catch(() => {}); // nobody answers
-  await crashed;
+  await soon(crashed, `the page that stood still at "${end.what}" to be dead`);
   await reborn(phone);
   return end;
 }
