@@ -42,11 +42,7 @@ func (c Class) Faults() ([]Fault, error) {
 		}
 		return out, nil
 	}
-	b, err := c.RuleBook()
-	if err != nil {
-		return nil, err
-	}
-	resolved, err := b.Resolve(c.Choices)
+	b, resolved, err := c.chosenBook()
 	if err != nil {
 		return nil, err
 	}

@@ -47,11 +47,7 @@ func (c Class) grades() ([]string, error) {
 
 // gradeNames are the grades with their names as other words.
 func (c Class) gradeNames() ([]Name, error) {
-	b, err := c.RuleBook()
-	if err != nil {
-		return nil, err
-	}
-	resolved, err := b.Resolve(c.Choices)
+	b, resolved, err := c.chosenBook()
 	if err != nil {
 		return nil, err
 	}

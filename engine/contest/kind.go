@@ -6,6 +6,7 @@ import (
 
 	"keelcard/engine"
 	"keelcard/engine/record"
+	"keelcard/engine/rulebook"
 	"keelcard/engine/score"
 )
 
@@ -124,6 +125,16 @@ func (c Class) Table(k Key) (score.Table, error) {
 		k.throwOut(&t)
 	}
 	return t, err
+}
+
+// chosenBook is the book of the class with an option for each of its choices.
+func (c Class) chosenBook() (*rulebook.Book, map[string]string, error) {
+	b, err := c.RuleBook()
+	if err != nil {
+		return nil, nil, err
+	}
+	resolved, err := b.Resolve(c.Choices)
+	return b, resolved, err
 }
 
 // MarkText writes a mark byte of the class as people write it: the answer, ""

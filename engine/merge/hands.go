@@ -9,15 +9,16 @@ import (
 // PersonOf gives whose answer a record is, from its Who: what stands behind the
 // role, and where one person took over what another had written, that other.
 func PersonOf(who string) string {
-	if _, whose, ok := strings.Cut(who, takenOver); ok {
+	if _, whose, ok := strings.Cut(who, TakenOver); ok {
 		return whose
 	}
 	_, name, _ := strings.Cut(who, "/")
 	return name
 }
 
-// takenOver stands between who took an answer over and whose it was.
-const takenOver = " \u2190 "
+// TakenOver stands in a record's Who between who took an answer over and whose
+// it was.
+const TakenOver = " \u2190 "
 
 // OneHand tells whether one person alone is behind what holds about a subject:
 // nobody else wrote it, and it settled no difference from what somebody else had

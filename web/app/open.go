@@ -243,15 +243,12 @@ func (e written) by(who string) string {
 	if e.For == "" {
 		return who
 	}
-	who += ForWhom + e.For
+	who += merge.TakenOver + e.For
 	for len(who) > record.MaxWho || !utf8.ValidString(who) {
 		who = who[:len(who)-1]
 	}
 	return who
 }
-
-// ForWhom stands between who wrote a record and whose it was before.
-const ForWhom = " \u2190 "
 
 // ownLog gives this phone's log in the open contest, begun if it has none, and
 // whether it was begun now.

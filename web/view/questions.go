@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"keelcard/engine/contest"
+	"keelcard/engine/merge"
 	"keelcard/engine/record"
 	"keelcard/web/app"
 	m "keelcard/web/markup"
@@ -227,7 +228,7 @@ func who(writer string) string {
 	if words.Has("history.role." + role) {
 		role = words.T("history.role." + role)
 	}
-	if name, whose, ok := strings.Cut(name, app.ForWhom); ok {
+	if name, whose, ok := strings.Cut(name, merge.TakenOver); ok {
 		return words.T("history.who", words.T("history.for", name, whose), role)
 	}
 	return words.T("history.who", name, role)
