@@ -20,7 +20,6 @@ type piece struct {
 	id         string
 	view       View    // side of the bird its art is taken from; "" is the front
 	turn       float64 // degrees clockwise
-	from       string  // where it is on the bird: a view, its sites or places within it; "" where it does not show
 	areas      string  // its outline, of contours of the bird
 	hip, joint string  // points; "" where there is none
 	draw       func(half) markup.Part
@@ -139,37 +138,4 @@ func used(defs, art markup.Node) markup.Node {
 	return markup.El("defs", markup.ID(defs.Get("id")), markup.Each(defs.Kids, func(_ int, n markup.Node) markup.Part {
 		return markup.If(fills["url(#"+n.Get("id")+")"], n)
 	}))
-}
-
-// PartOnBird draws the hung bird with the place of a part; false for a part
-// that does not show on it.
-func PartOnBird(name string, o Options) (markup.Node, bool) {
-	c, _ := pieceOf(name)
-	if c.from == "" {
-		return nil, false
-	}
-	view, sites, _ := strings.Cut(c.from, " ")
-	o.chosen, o.Static = strings.Fields(sites), true
-	defs, art := artist{id: o.id(View(view)), view: View(view)}.drawn()
-	return birdSheet(View(view)).draw(o, "fig-bird", defs, art, markup.Each(o.chosen, func(_ int, name string) markup.Part {
-		if c := within(name); c != nil {
-			return patch("fig-chosen", c)
-		}
-		return nil
-	})), true
-}
-
-// within are places on the bird that are no sites of it; nil for all others.
-func within(name string) contour {
-	switch name {
-	case "breast-half":
-		return breastHalf
-	case "back-piece":
-		return trace(backPiece)
-	case "fillet-inside":
-		return trace("c396,580 378,640 366,740 366,840 380,930 c396,940")
-	case "wishbone-seen":
-		return trace("c400,930 364,900 320,846 296,860 310,920 350,966 400,972 450,966 490,920 504,860 480,846 436,900")
-	}
-	return nil
 }

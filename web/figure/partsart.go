@@ -9,52 +9,52 @@ import (
 // pieces are the parts by id. Those cut from the bird name its contours, a * for
 // the one on the other side, and how they are drawn; the others are a sketch.
 var pieces = [...]piece{
-	{id: "half", turn: 28, from: "front thigh-left drumstick-left wing-left breast-half", areas: "breast thigh drumstick drumette flat tip", draw: half.halfBird},
-	{id: "front-half", from: "front breast wing neck", areas: "breast breast* drumette drumette* flat flat* tip tip* neck", draw: half.frontHalf},
-	{id: "rear-half", from: "front thigh drumstick vent", areas: "rear rear* drumstick drumstick*", draw: half.rearHalf},
-	{id: "whole-breast-with-ribs", from: "front breast", areas: "ribs ribs*", draw: half.ribbedBreast},
-	{id: "whole-breast", from: "front breast", areas: "breast breast*", draw: half.wholeBreast},
-	{id: "split-breast-with-ribs", from: "front breast-half", areas: "ribs", draw: half.ribbedSplit},
-	{id: "split-breast", from: "front breast-half", areas: "breast", draw: half.splitBreast},
-	{id: "breast-quarter-without-wing", from: "front breast-half", areas: "breast back-ribs", draw: half.winglessQuarter},
-	{id: "breast-quarter", from: "front breast-half wing-left", areas: "breast back-ribs drumette flat tip", draw: half.breastQuarter},
-	{id: "leg-quarter", view: Back, from: "back back-piece thigh-right drumstick-right", areas: "thigh drumstick back-piece", hip: "314,552", joint: "272,414", draw: half.legQuarter},
-	{id: "leg", from: "front thigh-left drumstick-left", areas: "thigh drumstick", joint: "272,414", draw: half.wholeLeg},
-	{id: "thigh-with-back-portion", view: Back, from: "back back-piece thigh-right", areas: "thigh-cut back-piece", hip: "314,552", joint: "268,404", draw: half.backThigh},
-	{id: "thigh", from: "front thigh-left", areas: "thigh-cut", joint: "268,404", draw: half.boneThigh},
-	{id: "drumstick", turn: 35, from: "front drumstick-left", areas: "drumstick", joint: "272,414", draw: half.drum},
-	{id: "wing", from: "front wing-left", areas: "drumette flat tip", joint: "100,760", draw: half.wholeWing},
-	{id: "drumette", from: "front wing-left-drumette", areas: "drumette", draw: half.drumetteAlone},
-	{id: "wing-portion", turn: 50, from: "front wing-left-flat", areas: "flat", draw: half.flatAlone},
-	{id: "boneless-skinless-whole-breast", from: "front breast", sketch: fillet + grain + "\n~tendon 299,200 300,300 298,500"},
-	{id: "boneless-skinless-whole-breast-with-rib-meat", from: "front breast", sketch: ribMeat + fillet + grain + "\n~tendon 299,200 300,300 298,500"},
-	{id: "boneless-skinless-split-breast", from: "front breast-half", shift: 104, sketch: fillet + grain},
-	{id: "boneless-skinless-split-breast-with-rib-meat", from: "front breast-half", shift: 104, sketch: ribMeat + fillet + grain},
-	{id: "tenderloin", from: "front fillet-inside", sketch: `=bone 540,74 552,96 524,160 480,240 410,330 318,424 222,500 130,540 66,534 62,484 120,416 208,334 306,252 404,168 484,100
+	{id: "half", turn: 28, areas: "breast thigh drumstick drumette flat tip", draw: half.halfBird},
+	{id: "front-half", areas: "breast breast* drumette drumette* flat flat* tip tip* neck", draw: half.frontHalf},
+	{id: "rear-half", areas: "rear rear* drumstick drumstick*", draw: half.rearHalf},
+	{id: "whole-breast-with-ribs", areas: "ribs ribs*", draw: half.ribbedBreast},
+	{id: "whole-breast", areas: "breast breast*", draw: half.wholeBreast},
+	{id: "split-breast-with-ribs", areas: "ribs", draw: half.ribbedSplit},
+	{id: "split-breast", areas: "breast", draw: half.splitBreast},
+	{id: "breast-quarter-without-wing", areas: "breast back-ribs", draw: half.winglessQuarter},
+	{id: "breast-quarter", areas: "breast back-ribs drumette flat tip", draw: half.breastQuarter},
+	{id: "leg-quarter", view: Back, areas: "thigh drumstick back-piece", hip: "314,552", joint: "272,414", draw: half.legQuarter},
+	{id: "leg", areas: "thigh drumstick", joint: "272,414", draw: half.wholeLeg},
+	{id: "thigh-with-back-portion", view: Back, areas: "thigh-cut back-piece", hip: "314,552", joint: "268,404", draw: half.backThigh},
+	{id: "thigh", areas: "thigh-cut", joint: "268,404", draw: half.boneThigh},
+	{id: "drumstick", turn: 35, areas: "drumstick", joint: "272,414", draw: half.drum},
+	{id: "wing", areas: "drumette flat tip", joint: "100,760", draw: half.wholeWing},
+	{id: "drumette", areas: "drumette", draw: half.drumetteAlone},
+	{id: "wing-portion", turn: 50, areas: "flat", draw: half.flatAlone},
+	{id: "boneless-skinless-whole-breast", sketch: fillet + grain + "\n~tendon 299,200 300,300 298,500"},
+	{id: "boneless-skinless-whole-breast-with-rib-meat", sketch: ribMeat + fillet + grain + "\n~tendon 299,200 300,300 298,500"},
+	{id: "boneless-skinless-split-breast", shift: 104, sketch: fillet + grain},
+	{id: "boneless-skinless-split-breast-with-rib-meat", shift: 104, sketch: ribMeat + fillet + grain},
+	{id: "tenderloin", sketch: `=bone 540,74 552,96 524,160 480,240 410,330 318,424 222,500 130,540 66,534 62,484 120,416 208,334 306,252 404,168 484,100
 meat *
 ~tendon 522,96 470,138 392,214 330,284
 ~crease 150,474 230,398 320,318
 ~crease 210,470 300,392 400,282 460,200`},
-	{id: "wishbone", from: "front wishbone-seen", sketch: `=bone 300,548 244,500 186,400 130,280 96,150 124,76 200,60 300,90 400,60 476,76 504,150 470,280 414,400 356,500
+	{id: "wishbone", sketch: `=bone 300,548 244,500 186,400 130,280 96,150 124,76 200,60 300,90 400,60 476,76 504,150 470,280 414,400 356,500
 meat *
 bone c286,480 c300,520 c314,480 326,390 360,290 410,180 c440,110 c408,104 372,170 330,280 300,360 270,280 228,170 c192,104 c160,110 190,180 240,290 274,390
 ~crease 240,180 270,270 296,320
 ~crease 360,180 330,270 304,320`},
-	{id: "boneless-skinless-thigh", from: "front thigh-left", sketch: `=flesh 150,100 240,76 320,104 400,80 476,120 496,220 474,320 510,420 470,500 380,520 300,500 220,532 136,500 98,410 124,310 96,200
+	{id: "boneless-skinless-thigh", sketch: `=flesh 150,100 240,76 320,104 400,80 476,120 496,220 474,320 510,420 470,500 380,520 300,500 220,532 136,500 98,410 124,310 96,200
 ~tendon 306,130 290,220 300,300
 ~crease 180,180 210,290 190,420
 ~crease 400,150 380,270 420,420
 ~crease 290,340 300,420 280,500
 bone 110,330 136,300 150,350 130,396
 bone 452,452 486,428 470,480`},
-	{id: "boneless-skinless-drum", from: "front drumstick-left", sketch: `=flesh 252,60 300,52 348,60 366,140 396,230 452,330 470,430 420,510 340,520 300,548 250,524 180,500 132,430 152,330 206,230 236,140
+	{id: "boneless-skinless-drum", sketch: `=flesh 252,60 300,52 348,60 366,140 396,230 452,330 470,430 420,510 340,520 300,548 250,524 180,500 132,430 152,330 206,230 236,140
 ~tendon 270,110 262,180 236,260
 ~tendon 300,106 300,190 304,280
 ~tendon 330,110 340,180 366,250
 ~crease 230,290 210,380 250,460
 ~crease 370,280 396,370 360,460
 ~crease 300,310 296,400 306,490`},
-	{id: "neck", from: "front neck", sketch: `=flesh c134,106 190,108 222,142 262,150 292,196 336,210 366,254 410,272 440,314 482,338 c516,396 c470,474 420,450 372,448 344,404 300,392 276,346 232,330 210,286 166,268 140,222 108,202 c94,176
+	{id: "neck", sketch: `=flesh c134,106 190,108 222,142 262,150 292,196 336,210 366,254 410,272 440,314 482,338 c516,396 c470,474 420,450 372,448 344,404 300,392 276,346 232,330 210,286 166,268 140,222 108,202 c94,176
 ~crease 176,118 150,160 158,206
 ~crease 246,168 216,206 214,262
 ~crease 318,226 284,262 278,318

@@ -22,8 +22,6 @@ type Options struct {
 	Desc     string                        // what is to be seen on it, in words
 	Static   bool                          // a picture only: nothing can be tapped
 	Names    bool                          // writes the sites on the drawing
-
-	chosen []string // more sites that are chosen
 }
 
 // BirdOptions are the options of the bird, which was drawn first.
@@ -205,7 +203,7 @@ func twin(id, role, title, desc string) markup.Part {
 }
 
 func (o Options) chooses(site string) bool {
-	return covers(o.Selected, site) || slices.ContainsFunc(o.chosen, func(c string) bool { return covers(c, site) })
+	return covers(o.Selected, site)
 }
 
 func (o Options) label(site string) string {
