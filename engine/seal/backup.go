@@ -17,19 +17,20 @@ import (
 
 // Backup is what a phone puts away under a passphrase. Photos are not in it.
 type Backup struct {
-	Made      int64      // unix seconds
-	Seed      [32]byte   // of the phone's signing key
-	Who       string     // initials, at most record.MaxWho bytes
-	Authority *Authority // nil when the phone has none
-	Contests  [][]byte   // a bundle each, see keelcard/engine/codec
+	Made        int64       // unix seconds
+	Seed        [32]byte    // of the phone's signing key
+	Who         string      // initials, at most record.MaxWho bytes
+	Authorities []Authority // those the phone has, at most MaxAuthorities
+	Contests    [][]byte    // a bundle each, see keelcard/engine/codec
 }
 
 // Limits of a backup.
 const (
-	MaxBackup     = 64 << 20  // bytes of a file
-	MaxContests   = 10_000    // contests in it
-	MaxRounds     = 4_000_000 // of PBKDF2
-	MinPassphrase = 10        // letters
+	MaxBackup      = 64 << 20  // bytes of a file
+	MaxAuthorities = 16        // authorities in it
+	MaxContests    = 10_000    // contests in it
+	MaxRounds      = 4_000_000 // of PBKDF2
+	MinPassphrase  = 10        // letters
 )
 
 // Rounds of PBKDF2 with HMAC-SHA-256, as OWASP's Password Storage Cheat Sheet
@@ -46,23 +47,25 @@ const Rounds = 600_000
 // passphrase from a changed file. All before the sealed part is its associated
 // data. In it stand, lengths and numbers as varints:
 //
-//	form (1)  made  seed (32)  who  authority (0 or 16 bytes)  count {contest}
+//	form (1)  made  seed (32)  who  authorities (16 bytes each)  count {contest}
 const (
-	backupMagic   = "KEELSAFE"
-	backupVersion = 1
-	backupForm    = 1
+	backupForm = 1
 
-	saltAt   = len(backupMagic) + 1 + 4
+	roundsAt = 8 + 1
+	saltAt   = roundsAt + 4
 	checkAt  = saltAt + 16
 	sealedAt = checkAt + 8
 )
 
+var backupFrame = frame{
+	magic: "KEELSAFE", version: 1, least: sealedAt + gcmOverhead + crc32.Size, most: MaxBackup,
+	name: "backup", choose: "choose the file that was saved as a backup", again: askFile,
+}
+
 const askFile = "choose the file again from where it was saved; nothing was taken over"
 
 // IsBackup tells by its first bytes whether a file is a backup.
-func IsBackup(b []byte) bool {
-	return len(b) > len(backupMagic) && string(b[:len(backupMagic)]) == backupMagic
-}
+func IsBackup(b []byte) bool { return backupFrame.begins(b) }
 
 // Tidy gives the passphrase as it counts: white space before, behind and
 // doubled is left out.
@@ -95,11 +98,9 @@ func (b Backup) Seal(passphrase string, salt [16]byte, rounds int) ([]byte, erro
 
 func sealBackup(text []byte, passphrase string, salt [16]byte, rounds int) []byte {
 	keys := stretch(passphrase, salt[:], rounds)
-	out := append([]byte(backupMagic), backupVersion)
-	out = binary.BigEndian.AppendUint32(out, uint32(rounds))
+	out := binary.BigEndian.AppendUint32(backupFrame.head(), uint32(rounds))
 	out = append(append(out, salt[:]...), keys.check...)
-	out = newGCM(keys.key).Seal(out, keys.nonce, text, out)
-	return binary.LittleEndian.AppendUint32(out, crc32.ChecksumIEEE(out))
+	return closeFile(newGCM(keys.key).Seal(out, keys.nonce, text, out))
 }
 
 // stretched is what follows from a passphrase.
@@ -113,11 +114,11 @@ func stretch(passphrase string, salt []byte, rounds int) stretched {
 // OpenBackup reads a backup. Codes: CodeNotOurs, CodeShort, CodeChecksum,
 // CodeNewer, CodeLimit, CodePassphrase, CodeClosed, CodeMalformed.
 func OpenBackup(file []byte, passphrase string) (Backup, error) {
-	if err := checkFrame(file); err != nil {
+	body, err := backupFrame.check(file)
+	if err != nil {
 		return Backup{}, err
 	}
-	body := file[:len(file)-crc32.Size]
-	rounds := binary.BigEndian.Uint32(body[len(backupMagic)+1:])
+	rounds := binary.BigEndian.Uint32(body[roundsAt:])
 	if rounds < 1 || rounds > MaxRounds {
 		return Backup{}, engine.New(CodeLimit, "rounds", fmt.Sprintf("%d is outside 1 to %d", rounds, MaxRounds), askFile)
 	}
@@ -133,27 +134,6 @@ func OpenBackup(file []byte, passphrase string) (Backup, error) {
 	return readBackup(text)
 }
 
-// checkFrame checks what can be checked without the passphrase.
-func checkFrame(file []byte) error {
-	switch {
-	case len(file) > MaxBackup:
-		return engine.New(CodeLimit, "", fmt.Sprintf("%d bytes, at most %d are taken in", len(file), MaxBackup), "check that this is the right file")
-	case !IsBackup(file):
-		return engine.New(CodeNotOurs, "", "this is not a backup made by Keelcard", "choose the file that was saved as a backup")
-	case file[len(backupMagic)] == 0:
-		return engine.New(CodeMalformed, "version", "there is no version 0", askFile)
-	case file[len(backupMagic)] != backupVersion:
-		return engine.New(CodeNewer, "", fmt.Sprintf("the backup was made by a newer Keelcard: it has version %d, this one reads %d", file[len(backupMagic)], backupVersion), "update this phone first")
-	case len(file) < sealedAt+16+crc32.Size:
-		return engine.New(CodeShort, "", "the end of the backup is missing", askFile)
-	}
-	end := len(file) - crc32.Size
-	if binary.LittleEndian.Uint32(file[end:]) != crc32.ChecksumIEEE(file[:end]) {
-		return engine.New(CodeChecksum, "", "the backup was changed on the way, or its end is missing", askFile)
-	}
-	return nil
-}
-
 func (b Backup) write() ([]byte, error) {
 	limit := func(what string) error {
 		return engine.New(CodeLimit, "backup", what, "take contests that are over off this phone first")
@@ -167,6 +147,8 @@ func (b Backup) write() ([]byte, error) {
 		return nil, limit("it has no time")
 	case len(b.Who) > record.MaxWho || !utf8.ValidString(b.Who):
 		return nil, limit("the initials are too long")
+	case len(b.Authorities) > MaxAuthorities:
+		return nil, limit(fmt.Sprintf("there are %d authorities, at most %d are taken in", len(b.Authorities), MaxAuthorities))
 	case len(b.Contests) > MaxContests:
 		return nil, limit(fmt.Sprintf("there are %d contests, at most %d are taken in", len(b.Contests), MaxContests))
 	case size > MaxBackup-1<<20:
@@ -175,20 +157,15 @@ func (b Backup) write() ([]byte, error) {
 	out := binary.AppendUvarint([]byte{backupForm}, uint64(b.Made))
 	out = append(out, b.Seed[:]...)
 	out = appendField(out, []byte(b.Who))
-	var authority []byte
-	if b.Authority != nil {
-		authority = b.Authority[:]
+	out = binary.AppendUvarint(out, uint64(len(b.Authorities)*len(Authority{})))
+	for _, a := range b.Authorities {
+		out = append(out, a[:]...)
 	}
-	out = appendField(out, authority)
 	out = binary.AppendUvarint(out, uint64(len(b.Contests)))
 	for _, c := range b.Contests {
 		out = appendField(out, c)
 	}
 	return out, nil
-}
-
-func appendField(b, field []byte) []byte {
-	return append(binary.AppendUvarint(b, uint64(len(field))), field...)
 }
 
 // readBackup reads what write wrote, and nothing else.
@@ -202,62 +179,24 @@ func readBackup(text []byte) (Backup, error) {
 	b.Made = int64(d.number(1<<62, "time"))
 	copy(b.Seed[:], d.take(len(b.Seed)))
 	b.Who = string(d.field())
-	if a := d.field(); len(a) == len(Authority{}) {
-		b.Authority = (*Authority)(a)
-	} else if len(a) > 0 {
-		d.fail("authority")
+	all := d.field()
+	for ; len(all) >= len(Authority{}) && len(b.Authorities) < MaxAuthorities; all = all[len(Authority{}):] {
+		b.Authorities = append(b.Authorities, Authority(all[:len(Authority{})]))
+	}
+	if len(all) > 0 {
+		d.fail("authorities")
 	}
 	n := int(d.number(MaxContests, "number of contests"))
 	for i := 0; i < n && d.bad == ""; i++ {
 		b.Contests = append(b.Contests, d.field())
 	}
-	if len(d.rest) > 0 {
-		d.fail("end")
-	}
+	d.end()
 	again, err := b.write()
 	if d.bad == "" && (err != nil || !bytes.Equal(again, text)) {
 		d.fail("form")
 	}
 	if d.bad != "" {
-		return Backup{}, engine.New(CodeMalformed, d.bad, "the backup is not written the way Keelcard writes it", askFile)
+		return Backup{}, backupFrame.malformed(d.bad)
 	}
 	return b, nil
-}
-
-// fields takes fields off the front; after the first fault it gives zeros.
-type fields struct {
-	rest []byte
-	bad  string
-}
-
-func (d *fields) fail(where string) {
-	if d.bad == "" {
-		d.bad = where
-	}
-	d.rest = nil
-}
-
-func (d *fields) take(n int) []byte {
-	if n > len(d.rest) {
-		d.fail("end")
-		return make([]byte, min(n, 64))
-	}
-	b := bytes.Clone(d.rest[:n])
-	d.rest = d.rest[n:]
-	return b
-}
-
-func (d *fields) number(most uint64, where string) uint64 {
-	v, n := binary.Uvarint(d.rest)
-	if n <= 0 || v > most {
-		d.fail(where)
-		return 0
-	}
-	d.rest = d.rest[n:]
-	return v
-}
-
-func (d *fields) field() []byte {
-	n := d.number(uint64(len(d.rest)), "length")
-	return d.take(int(n))
 }

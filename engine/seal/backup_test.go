@@ -20,8 +20,7 @@ import (
 const pass = "four plain words here"
 
 func backup() seal.Backup {
-	a := owner
-	return seal.Backup{Made: 1_790_000_000, Seed: random(3), Who: "MB", Authority: &a, Contests: [][]byte{[]byte("KEELCARD one"), {}, bytes.Repeat([]byte("x"), 300)}}
+	return seal.Backup{Made: 1_790_000_000, Seed: random(3), Who: "MB", Authorities: []seal.Authority{owner}, Contests: [][]byte{[]byte("KEELCARD one"), {}, bytes.Repeat([]byte("x"), 300)}}
 }
 
 // put writes a backup with few rounds, so that tests are quick.
@@ -178,6 +177,7 @@ func TestBackupNotWritten(t *testing.T) {
 		{"too many rounds", seal.Backup{}, pass, seal.MaxRounds + 1, seal.CodeLimit},
 		{"no time", seal.Backup{Made: -1}, pass, 1, seal.CodeLimit},
 		{"initials", seal.Backup{Who: strings.Repeat("x", 41)}, pass, 1, seal.CodeLimit},
+		{"authorities", seal.Backup{Authorities: make([]seal.Authority, seal.MaxAuthorities+1)}, pass, 1, seal.CodeLimit},
 		{"contests", seal.Backup{Contests: make([][]byte, seal.MaxContests+1)}, pass, 1, seal.CodeLimit},
 		{"bytes", seal.Backup{Contests: [][]byte{make([]byte, seal.MaxBackup)}}, pass, 1, seal.CodeLimit},
 	} {
@@ -193,9 +193,8 @@ func TestBackupNotWritten(t *testing.T) {
 func TestBackups(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		b := seal.Backup{Made: rapid.Int64Range(0, 1<<40).Draw(t, "made"), Seed: [32]byte(rapid.SliceOfN(rapid.Byte(), 32, 32).Draw(t, "seed")), Who: rapid.StringN(0, 10, 40).Draw(t, "who")}
-		if rapid.Bool().Draw(t, "authority") {
-			a := seal.Authority(rapid.SliceOfN(rapid.Byte(), 16, 16).Draw(t, "a"))
-			b.Authority = &a
+		for range rapid.IntRange(0, seal.MaxAuthorities).Draw(t, "authorities") {
+			b.Authorities = append(b.Authorities, seal.Authority(rapid.SliceOfN(rapid.Byte(), 16, 16).Draw(t, "authority")))
 		}
 		for range rapid.IntRange(0, 3).Draw(t, "contests") {
 			b.Contests = append(b.Contests, rapid.SliceOfN(rapid.Byte(), 1, 200).Draw(t, "contest"))

@@ -30,7 +30,7 @@ const (
 )
 
 // Overhead is how many bytes a sealed text is longer than the text.
-const Overhead = len(Public{}) + 16
+const Overhead = len(Public{}) + gcmOverhead
 
 // PhoneKey gives the key of a phone, from the seed of its signing key.
 func PhoneKey(seed []byte) Key { return deriveKey(derive(seed, "phone sealing 1", 32)) }
@@ -96,7 +96,7 @@ func schedule(shared, info []byte, aead string, keyLength int) (key, nonce []byt
 	context := append([]byte{baseMode}, labeledExtract(suite, nil, "psk_id_hash", nil)...)
 	context = append(context, labeledExtract(suite, nil, "info_hash", info)...)
 	secret := labeledExtract(suite, shared, "secret", nil)
-	return labeledExpand(suite, secret, "key", context, keyLength), labeledExpand(suite, secret, "base_nonce", context, 12)
+	return labeledExpand(suite, secret, "key", context, keyLength), labeledExpand(suite, secret, "base_nonce", context, nonceLength)
 }
 
 // labeledExtract and labeledExpand are those of RFC 9180, section 4.

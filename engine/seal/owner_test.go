@@ -1,10 +1,7 @@
 package seal_test
 
 import (
-	"bytes"
-	"crypto/ed25519"
 	"crypto/sha256"
-	"encoding/hex"
 	"slices"
 	"strings"
 	"testing"
@@ -14,105 +11,7 @@ import (
 	"keelcard/engine"
 	"keelcard/engine/record"
 	"keelcard/engine/seal"
-	"keelcard/engine/tree"
 )
-
-// invited gives the value of an invitation, and the key of the phone.
-func invited(t testing.TB, role string) (string, seal.Key) {
-	t.Helper()
-	key := seal.PhoneKey(signer(4).Seed())
-	i := seal.Invite{Role: role, Who: "MB", Phone: signs(4), Box: key.Public()}
-	if role == seal.Official {
-		i.Turn = 1
-	}
-	made, err := owner.Invite(fair, i, random(9))
-	if err != nil {
-		t.Fatal(err)
-	}
-	return string(tree.Write(&made)), key
-}
-
-func publicOf(a seal.Authority) ed25519.PublicKey { return a.Signing().Public().(ed25519.PublicKey) }
-
-func TestInvitation(t *testing.T) {
-	value, key := invited(t, seal.Official)
-	i, err := seal.ReadInvite(value, fair, publicOf(owner))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if i.Who != "MB" || i.Role != seal.Official || record.PhoneOf(i.Phone) != record.PhoneOf(signs(4)) {
-		t.Errorf("%+v", i)
-	}
-	if secret, err := i.Open(fair, key); err != nil || secret != owner.Secret(fair, 1) {
-		t.Errorf("%v, %v", secret, err)
-	}
-	if got, err := i.Open(fair, seal.PhoneKey(signer(5).Seed())); engine.CodeOf(err) != seal.CodeClosed || got != (seal.Secret{}) {
-		t.Errorf("another phone: %v", err)
-	}
-	if _, err := i.Open(record.ContestID{9}, key); engine.CodeOf(err) != seal.CodeClosed {
-		t.Errorf("another contest: %v", err)
-	}
-	moved := i
-	moved.Phone = signs(5)
-	if _, err := moved.Open(fair, key); engine.CodeOf(err) != seal.CodeClosed {
-		t.Errorf("moved to another phone: %v", err)
-	}
-	keyer, _ := invited(t, seal.Keyer)
-	k, err := seal.ReadInvite(keyer, fair, publicOf(owner))
-	if err != nil || len(k.Secret) > 0 {
-		t.Fatalf("%+v, %v", k, err)
-	}
-	if _, err := k.Open(fair, key); engine.CodeOf(err) != seal.CodeInvite {
-		t.Errorf("a keyer opened it: %v", err)
-	}
-}
-
-func TestInvitationsNobodyMade(t *testing.T) {
-	for _, role := range []string{seal.Official, seal.Keyer} {
-		value, _ := invited(t, role)
-		refused := func(name, value string, contest record.ContestID, by ed25519.PublicKey) {
-			t.Helper()
-			if _, err := seal.ReadInvite(value, contest, by); engine.CodeOf(err) != seal.CodeInvite {
-				t.Errorf("%s, %s: %v", role, name, err)
-			}
-		}
-		refused("another owner", value, fair, publicOf(seal.Authority{8}))
-		refused("no owner", value, fair, nil)
-		refused("another contest", value, record.ContestID{9}, publicOf(owner))
-		for name, change := range map[string]func(*seal.Invite){
-			"role": func(i *seal.Invite) {
-				i.Role = map[string]string{seal.Official: seal.Keyer, seal.Keyer: seal.Official}[role]
-			},
-			"no role":       func(i *seal.Invite) { i.Role = "owner" },
-			"name":          func(i *seal.Invite) { i.Who = "NC" },
-			"long name":     func(i *seal.Invite) { i.Who = strings.Repeat("x", record.MaxWho+1) },
-			"phone":         func(i *seal.Invite) { i.Phone = signs(5) },
-			"no phone":      func(i *seal.Invite) { i.Phone = nil },
-			"box":           func(i *seal.Invite) { i.Box[0] ^= 1 },
-			"turn":          func(i *seal.Invite) { i.Turn++ },
-			"secret":        func(i *seal.Invite) { i.Secret = append(i.Secret, 0) },
-			"signature":     func(i *seal.Invite) { i.Sig[0] ^= 1 },
-			"signature cut": func(i *seal.Invite) { i.Sig = i.Sig[:63] },
-			"no signature":  func(i *seal.Invite) { i.Sig = nil },
-		} {
-			var i seal.Invite
-			if err := tree.Read([]byte(value), &i); err != nil {
-				t.Fatal(err)
-			}
-			change(&i)
-			refused(name, string(tree.Write(&i)), fair, publicOf(owner))
-		}
-		for n := range value {
-			refused("cut", value[:n], fair, publicOf(owner))
-		}
-	}
-	if _, err := owner.Invite(fair, seal.Invite{Role: seal.Official, Turn: 1, Phone: signs(4)}, random(1)); engine.CodeOf(err) != seal.CodeKey {
-		t.Errorf("a phone without a key to seal to: %v", err)
-	}
-	if _, err := owner.Invite(fair, seal.Invite{Role: "owner", Phone: signs(4)}, random(1)); engine.CodeOf(err) != seal.CodeInvite {
-		t.Errorf("a part that is none: %v", err)
-	}
-}
 
 func TestEachKeyIsAnother(t *testing.T) {
 	a := owner
@@ -265,27 +164,6 @@ func FuzzReadWords(f *testing.F) {
 		}
 		if again, err := seal.ReadWords(strings.Join(a.Words(), " ")); err != nil || again != a {
 			t.Errorf("%q is %x and comes back as %x, %v", text, a, again, err)
-		}
-	})
-}
-
-func FuzzReadInvite(f *testing.F) {
-	for _, role := range []string{seal.Official, seal.Keyer} {
-		value, _ := invited(f, role)
-		f.Add(value)
-	}
-	f.Add(`{"role":"official"}`)
-	f.Add(`{"phone":"AAAA","box":"` + hex.EncodeToString(bytes.Repeat([]byte{1}, 64)) + `","turn":-1}`)
-	f.Fuzz(func(t *testing.T, value string) {
-		i, err := seal.ReadInvite(value, fair, publicOf(owner))
-		if err != nil {
-			if engine.CodeOf(err) != seal.CodeInvite {
-				t.Errorf("%v", err)
-			}
-			return
-		}
-		if again, err := seal.ReadInvite(string(tree.Write(&i)), fair, publicOf(owner)); err != nil || again.Who != i.Who {
-			t.Errorf("%q is read and comes back as %+v, %v", value, again, err)
 		}
 	})
 }

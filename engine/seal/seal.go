@@ -1,17 +1,18 @@
 // Package seal keeps from others what is not for them: official answers until
-// they are released, a backup without its passphrase, an owner's authority
-// without its words.
+// they are released, the bundles of a contest, a backup without its passphrase,
+// an owner's authority without its words.
 //
+//   - An Authority is what makes someone the owner of contests. Its 13 words
+//     bring it to another phone. From it follow the key that signs for the owner,
+//     and for each contest the Ring, the Secret of each turn, and tickets.
+//   - A Ticket invites whoever holds it. The phone that took it up proves so
+//     to the owner's, without a list of tickets that anybody would have to keep.
+//   - A Ring seals the bundles of a contest; each of its phones has it.
 //   - A phone has a Key for what is sealed to it, made from its seed; its Public
-//     half is told to others.
-//   - An Authority is what makes someone the owner of a contest. Its 13 words
-//     bring it to another phone. From it follow the key that signs an Invite and
-//     the Secret of each contest.
-//   - An Invite carries the Secret to the phone of an official, sealed so that
-//     no other can open it.
-//   - A Vault seals values of records under the Secret and opens them. Phones
-//     without it see that something is set, and whether two hands agree, and
-//     nothing else. To release is to say the Secret in the clear.
+//     half is told to others. In this way it is given its Keys again.
+//   - A Vault seals values of records under a Secret, which officials have, and
+//     opens them. Phones without it see that something is set, and whether two
+//     hands agree, and nothing else. To release is to say the Secret in the clear.
 //   - A Backup is a file under a passphrase.
 //
 // Everything here is deterministic: random bytes come in as arguments. What
@@ -38,11 +39,11 @@ const (
 	CodeMalformed  engine.Code = "seal.malformed"  // opened, but not as this version writes it
 	CodeNotSealed  engine.Code = "seal.not-sealed" // a record in the clear
 	CodeRelease    engine.Code = "seal.release"    // not the secret that the answers were sealed under
-	CodeInvite     engine.Code = "seal.invite"     // an invitation that its owner did not make
+	CodeInvite     engine.Code = "seal.invite"     // an invitation that cannot be made
 	CodeWords      engine.Code = "seal.words"      // recovery words that cannot be
-	CodeNotOurs    engine.Code = "seal.not-ours"   // no backup
-	CodeShort      engine.Code = "seal.short"      // the end of a backup is missing
-	CodeChecksum   engine.Code = "seal.checksum"   // a backup that was changed on the way
+	CodeNotOurs    engine.Code = "seal.not-ours"   // another file
+	CodeShort      engine.Code = "seal.short"      // the end of a file is missing
+	CodeChecksum   engine.Code = "seal.checksum"   // a file that was changed on the way
 	CodePassphrase engine.Code = "seal.passphrase" // the wrong one, or one that is too short
 )
 
@@ -65,6 +66,12 @@ func authenticate(key []byte, parts ...[]byte) []byte {
 func newGCM(key []byte) cipher.AEAD {
 	return made(cipher.NewGCM(made(aes.NewCipher(key))))
 }
+
+// What is used of AES-GCM.
+const (
+	nonceLength = 12
+	gcmOverhead = 16
+)
 
 // made gives what was made. The lengths of keys are ours, so nothing goes wrong.
 func made[T any](v T, err error) T {

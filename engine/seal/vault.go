@@ -2,21 +2,16 @@ package seal
 
 import (
 	"crypto/cipher"
-	"crypto/sha256"
 	"crypto/subtle"
 	"encoding/binary"
 	"encoding/hex"
-	"slices"
 
 	"keelcard/engine"
 	"keelcard/engine/record"
 )
 
-// Flag marks a record whose value is sealed.
-const Flag record.Flags = 1
-
-// Sealed tells whether the value of a record is sealed.
-func Sealed(r *record.Record) bool { return r.Flags&Flag != 0 }
+// flag marks a record whose value is sealed.
+const flag record.Flags = 1
 
 // MaxText is the most bytes of a value that can be sealed.
 const MaxText = record.MaxValue - 1024
@@ -86,7 +81,7 @@ const (
 )
 
 // Seal seals the value of the record that will stand at ref and be about the
-// subject; the record is to have Flag. The empty value is a withdrawal, which
+// subject; the record is to be flagged as sealed. The empty value is a withdrawal, which
 // anyone may see: it is not sealed. Codes: CodeLimit, CodeMalformed.
 func (v *Vault) Seal(ref record.Ref, about record.Subject, value string) (string, error) {
 	switch {
@@ -97,11 +92,8 @@ func (v *Vault) Seal(ref record.Ref, about record.Subject, value string) (string
 	}
 	out := append([]byte{form}, v.id...)
 	out = append(out, v.mark(about, value)...)
-	text := append([]byte(value), 0x80)
-	step := pad(about)
-	text = append(text, make([]byte, (step-len(text)%step)%step)...)
 	data := v.associated(ref, about, out)
-	return string(v.aead.Seal(out, v.nonceFor(data), text, data)), nil
+	return string(v.aead.Seal(out, v.nonceFor(data), pad([]byte(value), padOf(about)), data)), nil
 }
 
 // Open gives the value of a sealed record. Codes: CodeNotSealed, CodeNewer,
@@ -110,11 +102,11 @@ func (v *Vault) Open(r *record.Record) (string, error) {
 	where := "record " + r.Ref().String()
 	const fix = "ask its writer for the records of that phone again"
 	switch {
-	case !Sealed(r):
+	case r.Flags&flag == 0:
 		return "", engine.New(CodeNotSealed, where, "its value is not sealed", "read it as it is")
 	case r.Value != "" && r.Value[0] != form:
 		return "", engine.New(CodeNewer, where, "it was sealed by a newer Keelcard", "update this phone")
-	case len(r.Value) < headLength+v.aead.Overhead():
+	case len(r.Value) < headLength+gcmOverhead:
 		return "", closed(where, "the end of its value is missing", fix)
 	case r.Value[1:1+idLength] != string(v.id):
 		return "", closed(where, "it was sealed under another secret", "ask the owner to invite this phone again")
@@ -125,31 +117,19 @@ func (v *Vault) Open(r *record.Record) (string, error) {
 	if err != nil {
 		return "", closed(where, "it was sealed for another record, or changed since", fix)
 	}
-	value, ok := unpad(text, pad(r.Subject))
-	if !ok || subtle.ConstantTimeCompare(v.mark(r.Subject, value), head[1+idLength:]) != 1 {
+	b, ok := unpad(text, padOf(r.Subject))
+	value := string(b)
+	if !ok || value == "" || subtle.ConstantTimeCompare(v.mark(r.Subject, value), head[1+idLength:]) != 1 {
 		return "", engine.New(CodeMalformed, where, "it is not sealed the way Keelcard seals", fix)
 	}
 	return value, nil
 }
 
-func pad(about record.Subject) int {
+func padOf(about record.Subject) int {
 	if about.Kind == record.KindKey {
 		return padKey
 	}
 	return padAny
-}
-
-// unpad takes the padding off: a byte 0x80 and zeros up to the next step.
-func unpad(text []byte, step int) (string, bool) {
-	n := len(text)
-	for n > 0 && text[n-1] == 0 {
-		n--
-	}
-	ok := n > 1 && text[n-1] == 0x80 && len(text)%step == 0 && len(text)-n < step
-	if !ok {
-		return "", false
-	}
-	return string(text[:n-1]), true
 }
 
 func (v *Vault) mark(about record.Subject, value string) []byte {
@@ -164,70 +144,10 @@ func (v *Vault) associated(ref record.Ref, about record.Subject, head []byte) []
 }
 
 func (v *Vault) nonceFor(associated []byte) []byte {
-	return authenticate(v.nonce, associated)[:v.aead.NonceSize()]
+	return authenticate(v.nonce, associated)[:nonceLength]
 }
 
 func subjectBytes(s record.Subject) []byte {
 	out := binary.BigEndian.AppendUint32([]byte{byte(s.Kind)}, s.A)
 	return binary.BigEndian.AppendUint32(out, s.B)
-}
-
-// View gives the set as those may see it who have the vaults: a sealed value
-// that one of them opens stands in the clear. Every other sealed value stands
-// as Veil writes it; those that should have opened and did not are in Shut, in
-// the order of the set. A view is for folding only: its values are not those that were
-// chained and signed.
-type View struct {
-	Set  record.Set
-	Shut []record.Ref
-}
-
-// Look gives the view of a set with some vaults, or with none.
-func Look(set record.Set, vaults ...*Vault) View {
-	view := View{Set: record.Set{Contest: set.Contest, Logs: slices.Clone(set.Logs)}}
-	for i := range view.Set.Logs {
-		log := &view.Set.Logs[i]
-		whole := true
-		for j := range log.Records {
-			if !Sealed(&log.Records[j]) {
-				continue
-			}
-			if whole {
-				log.Records, whole = slices.Clone(log.Records), false
-			}
-			r := &log.Records[j]
-			var ok bool
-			if r.Value, ok = Read(r, vaults...); !ok && len(vaults) > 0 {
-				view.Shut = append(view.Shut, r.Ref())
-			}
-		}
-	}
-	return view
-}
-
-// Read gives the value of a record as it is to be folded: in the clear when it
-// is or when a vault opens it, as a Veil otherwise, and then it is not ok.
-func Read(r *record.Record, vaults ...*Vault) (value string, ok bool) {
-	if !Sealed(r) {
-		return r.Value, true
-	}
-	for _, v := range vaults {
-		if value, err := v.Open(r); err == nil {
-			return value, true
-		}
-	}
-	return Veil(r), false
-}
-
-// Veil is what stands for a value that cannot be read: an object with one
-// field, "sealed". It is equal for equal values of a subject.
-func Veil(r *record.Record) string {
-	mark := r.Value
-	if len(mark) >= headLength && mark[0] == form {
-		mark = mark[1:headLength]
-	} else {
-		sum := sha256.Sum256([]byte(mark))
-		mark = string(sum[:])
-	}
-	return `{"sealed":"` + hex.EncodeToString([]byte(mark)) + `"}`
 }

@@ -1,0 +1,100 @@
+package seal
+
+import (
+	"bytes"
+	"crypto/subtle"
+	"hash/crc32"
+
+	"keelcard/engine/record"
+)
+
+// Ring keeps the bundles of a contest from phones that are not part of it:
+// every phone of the contest has it, whatever its role.
+type Ring [32]byte
+
+// RingID tells rings apart without giving them away.
+type RingID [8]byte
+
+// Ring gives the ring of a contest. It stays the same in every turn.
+func (a Authority) Ring(contest record.ContestID) Ring {
+	return Ring(derive(a[:], "contest ring 1 "+string(contest[:]), len(Ring{})))
+}
+
+// ID names the ring.
+func (r Ring) ID() RingID { return RingID(derive(r[:], "contest ring name 1", len(RingID{}))) }
+
+// A sealed bundle:
+//
+//	"KEELSEAL"  version (1)  ID of the ring (8)  nonce (12)  AES-256-GCM of the padded bundle  CRC-32
+//
+// All before the nonce is associated data. The nonce is the beginning of
+// HMAC-SHA-256 of the bundle, so it is used twice only for what is the same in
+// every byte, and no random bytes are asked for.
+const (
+	ringIDAt    = 9
+	ringNonceAt = ringIDAt + len(RingID{})
+	ringTextAt  = ringNonceAt + nonceLength
+
+	padBundle = 64 // such a file also travels as text and in pictures, so it must stay short
+)
+
+var sealedFrame = frame{
+	magic: "KEELSEAL", version: 1, least: ringTextAt + padBundle + gcmOverhead + crc32.Size, most: MaxFile,
+	name: "sealed file", choose: "choose a file that a phone of the contest handed over",
+	again: "ask for it to be sent again, as a file if it came as text; nothing was taken over",
+}
+
+// keys gives the key of the cipher and that of the nonces.
+func (r Ring) keys() (key, nonce []byte) {
+	b := derive(r[:], "bundle sealing 1", 64)
+	return b[:32], b[32:]
+}
+
+// Seal seals a bundle for the phones that have the ring. The same bundle gives
+// the same bytes. What comes out is 50 to 113 bytes longer; beyond MaxFile
+// bytes nobody takes it in.
+func (r Ring) Seal(bundle []byte) []byte {
+	key, of := r.keys()
+	id := r.ID()
+	head := append(sealedFrame.head(), id[:]...)
+	nonce := authenticate(of, bundle)[:nonceLength]
+	out := append(bytes.Clone(head), nonce...)
+	return closeFile(newGCM(key).Seal(out, nonce, pad(bundle, padBundle), head))
+}
+
+// SealedFor names the ring that a sealed bundle is for; ok is false when it is
+// none. Whether it is whole is not known yet: where no such ring is at hand,
+// Open of an empty Ring says what is wrong with it.
+func SealedFor(b []byte) (id RingID, ok bool) {
+	if !sealedFrame.begins(b) {
+		return RingID{}, false
+	}
+	if len(b) >= ringNonceAt && b[ringIDAt-1] == sealedFrame.version {
+		copy(id[:], b[ringIDAt:])
+	}
+	return id, true
+}
+
+// Open gives the bundle that was sealed under this ring. Codes: CodeNotOurs,
+// CodeLimit, CodeShort, CodeChecksum, CodeNewer, CodeMalformed, and CodeClosed
+// for that of another contest and for one that was changed.
+func (r Ring) Open(file []byte) ([]byte, error) {
+	body, err := sealedFrame.check(file)
+	if err != nil {
+		return nil, err
+	}
+	if id := r.ID(); string(body[ringIDAt:ringNonceAt]) != string(id[:]) {
+		return nil, closed("", "it is sealed for the phones of a contest that this phone is not part of", "ask the owner of that contest to invite this phone")
+	}
+	key, of := r.keys()
+	nonce := body[ringNonceAt:ringTextAt]
+	text, err := newGCM(key).Open(nil, nonce, body[ringTextAt:], body[:ringNonceAt])
+	if err != nil {
+		return nil, closed("", "the sealed file was changed after it was made", sealedFrame.again)
+	}
+	bundle, ok := unpad(text, padBundle)
+	if !ok || subtle.ConstantTimeCompare(authenticate(of, bundle)[:nonceLength], nonce) != 1 {
+		return nil, sealedFrame.malformed("")
+	}
+	return bundle, nil
+}
