@@ -22,6 +22,10 @@ import (
 // again as it was, and joins with another set to the same in either order, or is
 // refused in either order; a whole one joins with itself to itself and is folded.
 func FuzzJoin(f *testing.F) {
+	var phones []record.Log
+	for n := range 4 {
+		phones = append(phones, record.NewLog(contest, public(n+1)))
+	}
 	f.Add([]byte{0, 6, 0, 0, 16, 6, 0, 0})                          // equal
 	f.Add([]byte{0, 3, 0, 0, 16, 6, 3, 0})                          // what follows
 	f.Add([]byte{0, 3, 0, 0, 16, 6, 4, 0})                          // a gap
@@ -33,7 +37,7 @@ func FuzzJoin(f *testing.F) {
 		var logs [2][]record.Log
 		for n := 0; len(script) >= 4 && n < 12; n++ {
 			in := script[0] >> 4 & 1
-			logs[in] = append(logs[in], scripted(t, script[:4]))
+			logs[in] = append(logs[in], scripted(t, phones[script[0]&3], script[1:4]))
 			script = script[4:]
 		}
 		a, b := read(t, logs[0]), read(t, logs[1])
@@ -65,17 +69,15 @@ func FuzzJoin(f *testing.F) {
 	})
 }
 
-// scripted is the log of a phone that four bytes tell.
-func scripted(t *testing.T, script []byte) record.Log {
-	phone := int(script[0])&3 + 1
-	common, skip, lies := int(script[1])&7, int(script[2])&7, script[2]&0x80 > 0
-	l := record.NewLog(contest, public(phone))
+// scripted is the log of a phone that three bytes tell.
+func scripted(t *testing.T, l record.Log, script []byte) record.Log {
+	common, skip, lies := int(script[0])&7, int(script[1])&7, script[1]&0x80 > 0
 	var records []record.Record
-	for n := range common + int(script[3]>>4)&3 {
+	for n := range common + int(script[2]>>4)&3 {
 		r := record.Record{Phone: l.Phone, Seq: uint32(n) + 1, Stamp: clock.Stamp{Wall: 1_790_000_000 + int64(n)}, Who: "keyer/AB",
 			Subject: record.Subject{Kind: record.KindCard, A: 1, B: uint32(n) + 1}, Value: "\x01"}
 		if n >= common {
-			r.Value = string([]byte{2, script[3] & 15})
+			r.Value = string([]byte{2, script[2] & 15})
 		}
 		records = append(records, r)
 	}
