@@ -166,12 +166,19 @@ func (r *keyReader) answer(text string) (answer, bad string) {
 		return None, ""
 	}
 	present := make([]bool, len(r.names))
+	found := false
 	for _, word := range strings.FieldsFunc(text, func(c rune) bool { return strings.ContainsRune(",;+\t", c) }) {
+		if word = strings.TrimSpace(word); word == "" {
+			continue
+		}
 		i, ok := findName(r.names[:len(r.names)-1], word)
 		if !ok {
-			return "", strings.TrimSpace(word)
+			return "", word
 		}
-		present[i] = true
+		present[i], found = true, true
+	}
+	if !found {
+		return "", text
 	}
 	var ids []string
 	for i, n := range r.names {

@@ -92,6 +92,7 @@ func TestPasteKeyFaults(t *testing.T) {
 		{"nothing", exam, " \n\t", ".|.|.", "paste.empty", "", nil},
 		{"much too long", exam, strings.Repeat("A ", 40_000), ".|.|.", "paste.large", "", nil},
 		{"no fault of the class", products(1, 2), "coating, colour\nnone", ".|none", "paste.key-name", "line 1", []string{`"colour"`, "cluster"}},
+		{"separators alone", products(1, 1), "+ +", ".", "paste.key-name", "line 1", []string{`"+ +"`, "cluster"}},
 		{"none and more", products(1, 1), "none, cluster", ".", "paste.key-name", "line 1", []string{`"none"`}},
 		{"an item twice in the order", hens(1), "2-2-3-4 2-5-3", ".", "placing.order", "", []string{"item 2 is named twice"}},
 		{"no cuts", hens(1), "2-1-3-4", "2-1-3-4", "placing.cuts", "", []string{"2-5-3"}},
@@ -154,7 +155,7 @@ func TestPasteKeyThereAndBack(t *testing.T) {
 
 // Whatever is pasted, there is an answer or a fault for each item, and no panic.
 func FuzzPasteKey(f *testing.F) {
-	for _, text := range []string{"1. A\n2. B", "2-1-3-4 2-5-3", "none\ncoating, cluster", "flat; drum", "\ufeff1)\t\r\n", "-", "+", ",", "99999999999999999999"} {
+	for _, text := range []string{"1. A\n2. B", "2-1-3-4 2-5-3", "none\ncoating, cluster", "flat; drum", "\ufeff1)\t\r\n", "-", "+", ",", "+ +\n+\n+", "99999999999999999999"} {
 		f.Add(text)
 	}
 	classes := []contest.Class{broilers(1, 3), hens(2), parts(3, 3), products(4, 3), reasons(5, 1)}
