@@ -55,7 +55,7 @@ func (c *Contest) Apart() (out []Apart) {
 // ofPhones tells whether records of a kind are about phones, not about judging.
 func ofPhones(kind record.Kind) bool {
 	switch kind {
-	case record.KindPhone, record.KindRole, record.KindRenewal, record.KindRelease:
+	case record.KindPhone, record.KindRole, record.KindRenewal, record.KindRelease, record.KindJoin, record.KindClaim:
 		return true
 	}
 	return false

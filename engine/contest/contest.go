@@ -12,6 +12,7 @@
 package contest
 
 import (
+	"crypto/ed25519"
 	"fmt"
 	"slices"
 	"strings"
@@ -62,6 +63,9 @@ type Settings struct {
 
 	Confirm   string `json:"confirm,omitempty"`   // which cards another person keys a second time: "" for none, ConfirmAll, ConfirmSample
 	ConfirmIn int    `json:"confirmIn,omitempty"` // of a sample: one card in so many, 2 to MaxSample; 0 stands for 5
+
+	Sealed    bool   `json:"sealed,omitempty"`    // official answers are sealed to officials until they are released, and bundles to the phones of the contest
+	Authority []byte `json:"authority,omitempty"` // public key of the owner's authority; what the record says counts with which the contest begins
 }
 
 // Fields names the fields of a record's value.
@@ -76,6 +80,8 @@ func (s *Settings) Fields(f *tree.Fields) {
 	f.Texts("divisions", &s.Divisions, tree.IfSet)
 	f.Text("confirm", &s.Confirm, tree.IfSet)
 	tree.Whole(f, "confirmIn", &s.ConfirmIn, tree.IfSet)
+	f.Bool("sealed", &s.Sealed, tree.IfSet)
+	f.Bytes("authority", &s.Authority, tree.IfSet)
 }
 
 // Best is how many of a team's totals count.
@@ -274,7 +280,8 @@ func written(v tree.Object, f engine.Faults) (string, error) {
 // Write gives the value of a record that holds the settings, with the spaces
 // in their names tidied. Codes: contest.empty, contest.long, contest.text,
 // contest.team-size, contest.team-best, contest.divisions,
-// contest.division-twice, contest.ties, contest.tie, contest.confirm.
+// contest.division-twice, contest.ties, contest.tie, contest.confirm,
+// contest.authority.
 func (s Settings) Write() (string, error) {
 	s.Name, s.Place, s.Date = tidy(s.Name), tidy(s.Place), tidy(s.Date)
 	s.Divisions = slices.Clone(s.Divisions)
@@ -293,6 +300,12 @@ func (s Settings) check() engine.Faults {
 		f = append(f, engine.New("contest.team-size", "teams", fmt.Sprintf("%d of %d members is not a team", s.TeamBest, s.TeamMost), "choose between 1 and 20"))
 	} else if s.Best() > s.Most() {
 		f = append(f, engine.New("contest.team-best", "teams", fmt.Sprintf("the best %d cannot be taken from teams of %d", s.Best(), s.Most()), "count fewer members or allow larger teams"))
+	}
+	if n := len(s.Authority); n != 0 && n != ed25519.PublicKeySize {
+		f = append(f, engine.New("contest.authority", "authority", fmt.Sprintf("a key has %d bytes, not %d", ed25519.PublicKeySize, n), "begin the contest anew"))
+	}
+	if s.Sealed && len(s.Authority) == 0 {
+		f = append(f, engine.New("contest.authority", "sealed", "this contest was begun without an authority, which unseals", "begin a new contest to have it sealed"))
 	}
 	f = appendErr(append(f, checkDivisions(s.Divisions)...), s.checkConfirm())
 	return append(f, checkTies(s.Ties)...)

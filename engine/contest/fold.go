@@ -80,6 +80,12 @@ func Read(id record.ContestID, state *merge.State) *Contest {
 	return c
 }
 
+// Open reads sealed values from now on as merge.State.Open does.
+func (c *Contest) Open(open merge.Opener) {
+	c.state.Open(open)
+	*c = *Read(c.ID, c.state)
+}
+
 // State gives the records behind the contest, to be read only.
 func (c *Contest) State() *merge.State { return c.state }
 
@@ -120,7 +126,7 @@ func (c *Contest) Append(r record.Record) error {
 // rules tells whether a record may change who is who, or what counts.
 func (c *Contest) rules(r *record.Record) bool {
 	switch r.Subject.Kind {
-	case record.KindRole, record.KindRenewal, record.KindRelease:
+	case record.KindRole, record.KindRenewal, record.KindRelease, record.KindClaim:
 		return true
 	case record.KindContest:
 		return r.Seq == 1
@@ -134,6 +140,8 @@ func (c *Contest) readSettings() {
 	if !ok {
 		s = Settings{}
 	}
+	s.Authority = c.roles.authority
+	s.Sealed = s.Sealed && len(s.Authority) > 0
 	c.Settings = s
 }
 
@@ -392,6 +400,8 @@ type Key struct {
 	Status []merge.Status // of each item; in question, too, where a ruling on it is
 	Locked bool           // no more changes but rulings
 
+	Sealed bool // there are answers or rulings that cannot be read here
+
 	Official []KeyItem // beside Items: what was set before any ruling
 	Rulings  []Ruling  // beside Items: the ruling that holds, zero for none
 	LeftOut  Ruling    // the class does not count in the totals, and why; zero when it does
@@ -418,6 +428,10 @@ func (c *Contest) Key(class Class) Key {
 		cur := c.state.Current(sub)
 		k.Status[i] = cur.Status
 		if cur.Status == merge.Absent || cur.Status == merge.InQuestion {
+			continue
+		}
+		if record.Veiled(cur.Values[0]) {
+			k.Sealed = true
 			continue
 		}
 		if tree.Read([]byte(cur.Values[0]), &k.Items[i]) != nil {

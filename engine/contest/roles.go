@@ -32,6 +32,11 @@ type Member struct {
 	Shut bool     `json:"shut,omitempty"` // what it wrote counts as far as UpTo says; later records are kept apart
 	UpTo []string `json:"upTo,omitempty"` // as Contest.UpTo gives it; none stands for nothing at all
 
+	Invite uint32 `json:"invite,omitempty"` // the number of the invitation that the phone took up
+	Box    []byte `json:"box,omitempty"`    // public key to which is sealed what only this phone may read
+	Turn   uint32 `json:"turn,omitempty"`   // of the secret in Keys, from 1
+	Keys   []byte `json:"keys,omitempty"`   // what a phone of the contest has to know, sealed to Box
+
 	Since clock.Stamp `json:"-"` // of the record
 	Doubt bool        `json:"-"` // owners said different things: the latest holds, but for shutting out, which loses nothing
 }
@@ -43,6 +48,67 @@ func (m *Member) Fields(f *tree.Fields) {
 	f.Text("why", &m.Why, tree.IfSet)
 	f.Bool("shut", &m.Shut, tree.IfSet)
 	f.Texts("upTo", &m.UpTo, tree.IfSet)
+	tree.Whole(f, "invite", &m.Invite, tree.IfSet)
+	f.Bytes("box", &m.Box, tree.IfSet)
+	tree.Whole(f, "turn", &m.Turn, tree.IfSet)
+	f.Bytes("keys", &m.Keys, tree.IfSet)
+}
+
+// Join is what a phone says of itself that took an invitation up. It is the value
+// of a record of the kind record.KindJoin, and gives no role: the owner's phone
+// writes a Member when the proof is right.
+type Join struct {
+	Role  string `json:"role"`  // to which it was invited
+	No    uint32 `json:"no"`    // of the invitation
+	Box   []byte `json:"box"`   // public key to which is sealed what only this phone may read
+	Proof []byte `json:"proof"` // that it has the invitation, see keelcard/engine/seal
+}
+
+// Fields names the fields of a record's value.
+func (j *Join) Fields(f *tree.Fields) {
+	f.Text("role", &j.Role, tree.Always)
+	tree.Whole(f, "no", &j.No, tree.Always)
+	f.Bytes("box", &j.Box, tree.Always)
+	f.Bytes("proof", &j.Proof, tree.Always)
+}
+
+// Join is what a phone last said of the invitation that it took up, and whether it
+// said anything.
+func (c *Contest) Join(p record.PhoneID) (j Join, ok bool) {
+	cur := c.state.Current(p.Subject(record.KindJoin))
+	for _, ref := range slices.Backward(cur.Refs) {
+		if r, found := c.state.Record(ref); found && r.Phone == p {
+			return j, tree.Read([]byte(r.Value), &j) == nil
+		}
+	}
+	return j, false
+}
+
+// Turn is the turn of the secret under which official answers are sealed now. It
+// is one more each time that an official's phone is shut out.
+func (c *Contest) Turn() uint32 {
+	turn := uint32(1)
+	for _, m := range c.roles.members {
+		turn = max(turn, m.Turn)
+	}
+	return turn
+}
+
+// SecretSubject is what the record is about that releases what was sealed in a
+// turn; its value is the secret, see keelcard/engine/seal.
+func SecretSubject(turn uint32) record.Subject {
+	return record.Subject{Kind: record.KindRelease, A: turn}
+}
+
+// Secrets lists the secrets that were released, whoever wrote them: one that opens
+// something is right.
+func (c *Contest) Secrets() (out []string) {
+	for _, sub := range c.state.Subjects(record.KindRelease) {
+		if sub.A > 0 {
+			out = append(out, c.state.Current(sub).Values...)
+		}
+	}
+	return out
 }
 
 // ReleaseSubject is what the record is about that releases the results, with the
@@ -62,12 +128,14 @@ func IDOf(first *record.Record) (id record.ContestID) {
 
 // roles is who is who, read from all records, those kept apart included.
 type roles struct {
-	owners   []record.PhoneID // the phone that began the contest, and those that go on in its place
-	members  map[record.PhoneID]Member
-	renewed  []renewal
-	void     []record.Ref // records about roles and releases that do not count
-	released bool
-	apart    map[record.PhoneID]uint32 // as merge.State.KeepApart takes it
+	authority []byte                    // public key, from the record with which the contest begins
+	owners    []record.PhoneID          // phones that claimed the contest, the one that began it, and those that go on in their place
+	deposed   map[record.PhoneID]uint32 // runs of the one that began it, when it is shut out, and the last record that counts
+	members   map[record.PhoneID]Member
+	renewed   []renewal
+	void      []record.Ref // records about roles and releases that do not count
+	released  bool
+	apart     map[record.PhoneID]uint32 // as merge.State.KeepApart takes it
 }
 
 // renewal is a phone that goes on in the place of another.
@@ -78,7 +146,7 @@ type said struct {
 	ref    record.Ref
 	r      *record.Record
 	member Member
-	first  bool // by the phone that began the contest
+	first  bool // by an owner, not by a phone that was made one
 }
 
 // Owns tells whether a phone is an owner's.
@@ -104,13 +172,23 @@ func (c *Contest) Released() bool { return c.roles.released }
 // readRoles finds out who is who, keeps apart what does not count, and tells
 // whether that is something else than before.
 //
-// What the phone that began the contest says of others counts first. Then counts
-// what those say that it made owners, about phones that are no owners.
+// Phones that claim the contest with its authority may shut the phone out that
+// began it. What it and they say of others counts first. Then counts what those say
+// that were made owners, about phones that are no owners.
 func (c *Contest) readRoles() (changed bool) {
 	c.state.KeepApart(nil)
 	runs := c.state.Runs()
-	r := roles{owners: began(c.ID, runs), members: map[record.PhoneID]Member{}}
-	about := r.gather(runs)
+	r := roles{members: map[record.PhoneID]Member{}}
+	first := r.began(c.ID, runs)
+	about := r.gather(c.ID, runs)
+	if len(r.owners) > 0 {
+		r.depose(c.state, about, runs, first)
+	}
+	for _, p := range first {
+		if !r.members[p].Shut && !slices.Contains(r.owners, p) {
+			r.owners = append(r.owners, p)
+		}
+	}
 	if len(about)+len(r.renewed) > 0 {
 		r.renew()
 		r.read(c.state, about, func(s said) bool { return s.first })
@@ -128,38 +206,64 @@ func (c *Contest) readRoles() (changed bool) {
 	return changed
 }
 
+// depose reads whom the phones that claimed the contest shut out.
+func (r *roles) depose(state *merge.State, about []said, runs []merge.Run, began []record.PhoneID) {
+	r.renew()
+	r.read(state, about, func(s said) bool { return s.first })
+	cuts := r.cuts(runs)
+	for _, run := range runs {
+		if n, cut := cuts[run.ID]; cut && slices.Contains(began, run.Phone) {
+			if r.deposed == nil {
+				r.deposed = map[record.PhoneID]uint32{}
+			}
+			r.deposed[run.ID] = n
+		}
+	}
+}
+
 // began finds the phone that began the contest: its log begins with the settings.
 // Where several say so, it is the one from whose first record the number of the
 // contest follows, see IDOf, and nobody if there is none.
-func began(id record.ContestID, runs []merge.Run) (owners []record.PhoneID) {
+func (r *roles) began(id record.ContestID, runs []merge.Run) (owners []record.PhoneID) {
+	defer func() {
+		if len(owners) != 1 {
+			owners, r.authority = nil, nil
+		}
+	}()
 	for i := range runs {
 		if runs[i].After > 0 || len(runs[i].Records) == 0 {
 			continue
 		}
-		r := &runs[i].Records[0]
-		if r.Subject != (record.Subject{Kind: record.KindContest}) || len(r.Replaces) > 0 {
+		first := &runs[i].Records[0]
+		if first.Subject != (record.Subject{Kind: record.KindContest}) || len(first.Replaces) > 0 {
 			continue
 		}
-		if IDOf(r) == id {
-			return []record.PhoneID{r.Phone}
+		var s Settings
+		if IDOf(first) == id || !slices.Contains(owners, first.Phone) {
+			_ = tree.Read([]byte(first.Value), &s) // without one when it cannot be read
+			r.authority = s.Authority
 		}
-		if !slices.Contains(owners, r.Phone) {
-			owners = append(owners, r.Phone)
+		if IDOf(first) == id {
+			return []record.PhoneID{first.Phone}
 		}
-	}
-	if len(owners) > 1 {
-		return nil
+		if !slices.Contains(owners, first.Phone) {
+			owners = append(owners, first.Phone)
+		}
 	}
 	return owners
 }
 
-// gather lists what anybody said about roles and the release, and which phones
-// go on in the place of others.
-func (r *roles) gather(runs []merge.Run) (about []said) {
+// gather lists what anybody said about roles and the release, which phones go on
+// in the place of others, and which claim the contest.
+func (r *roles) gather(id record.ContestID, runs []merge.Run) (about []said) {
 	for i := range runs {
 		for k := range runs[i].Records {
 			rec := &runs[i].Records[k]
 			switch rec.Subject.Kind {
+			case record.KindClaim:
+				if rec.Claims(id, r.authority) && !slices.Contains(r.owners, rec.Phone) {
+					r.owners = append(r.owners, rec.Phone)
+				}
 			case record.KindRole, record.KindRelease:
 				s := said{ref: record.Ref{Phone: runs[i].ID, Seq: rec.Seq}, r: rec}
 				if rec.Subject.Kind == record.KindRole && rec.Value != "" && tree.Read([]byte(rec.Value), &s.member) != nil {
@@ -213,8 +317,11 @@ func (r *roles) read(state *merge.State, about []said, counts func(said) bool) {
 	over := map[record.Ref]bool{}
 	for _, s := range about {
 		s.first = slices.Contains(r.owners, s.r.Phone)
+		if n, ok := r.deposed[s.ref.Phone]; ok && s.r.Seq <= n {
+			s.first = true
+		}
 		release := s.r.Subject.Kind == record.KindRelease
-		if !counts(s) || release && s.r.Subject != ReleaseSubject || !release && slices.Contains(r.owners, record.PhoneOfSubject(s.r.Subject)) {
+		if !counts(s) || release && s.r.Subject.B > 0 || !release && slices.Contains(r.owners, record.PhoneOfSubject(s.r.Subject)) {
 			r.void = append(r.void, s.ref)
 			continue
 		}
@@ -244,8 +351,10 @@ func (r *roles) read(state *merge.State, about []said, counts func(said) bool) {
 
 // decide reads what stands about one phone, or about the release.
 func (r *roles) decide(held []said) {
-	if held[0].r.Subject == ReleaseSubject {
-		r.released = !slices.ContainsFunc(held, func(s said) bool { return s.r.Value != Released })
+	if held[0].r.Subject.Kind == record.KindRelease {
+		if held[0].r.Subject == ReleaseSubject {
+			r.released = !slices.ContainsFunc(held, func(s said) bool { return s.r.Value != Released })
+		}
 		return
 	}
 	m := held[0].member

@@ -114,6 +114,7 @@ type Ruled struct {
 	Class, Item uint32 // item from 1; 0 is the whole class
 	Ruling
 	Status merge.Status // in question, it holds back the item or the class until it is settled
+	Sealed bool         // it cannot be read here, and holds back the class
 	Who    string       // as the record has it, the earliest if several say the same
 	Stamp  clock.Stamp
 }
@@ -128,9 +129,15 @@ func (c *Contest) readRuling(sub record.Subject) {
 		c.noteStray(sub)
 		return
 	}
-	r, ok := parse(c, sub, func(*Ruling) {})
 	cur := c.state.Current(sub)
 	ruled := Ruled{Class: sub.A, Item: sub.B, Status: cur.Status}
+	if ruled.Sealed = slices.ContainsFunc(cur.Values, record.Veiled); ruled.Sealed {
+		ruled.Who, ruled.Stamp = c.author(cur)
+		c.note(sub, nil)
+		c.rulings = putRuling(c.rulings, ruled, true)
+		return
+	}
+	r, ok := parse(c, sub, func(*Ruling) {})
 	if ok {
 		ruled.Ruling = r
 		ruled.Who, ruled.Stamp = c.author(cur)
@@ -168,6 +175,9 @@ func (c *Contest) rule(class uint32, k *Key) {
 		i := int(r.Item) - 1
 		switch {
 		case r.Class != class || i >= len(k.Items):
+			continue
+		case r.Sealed:
+			k.Sealed = true
 			continue
 		case r.Item == 0:
 			k.Doubted = r.Status == merge.InQuestion

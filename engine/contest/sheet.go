@@ -66,6 +66,9 @@ func (c *Contest) Score() (*Scored, error) {
 			continue
 		}
 		table, err := class.Table(key)
+		if key.Sealed {
+			err = engine.New("contest.sealed", class.Name, "the official answers are sealed", "score on an official's phone, or once the owner has released them")
+		}
 		if err != nil {
 			out.Waiting = append(out.Waiting, Waiting{class, err})
 			continue

@@ -65,12 +65,17 @@ type State struct {
 	topics map[record.Subject]*topic
 	apart  map[record.PhoneID]uint32       // by run, the last number that counts
 	early  map[record.Ref][]record.Subject // replaced before it arrived, and by records about what
+	open   Opener
 }
+
+// An Opener gives the value of a sealed record, if it can.
+type Opener func(*record.Record) (value string, ok bool)
 
 // run is the records of a phone, or of one segment where its logs part;
 // replaced[i] tells that another record of the same subject names records[i].
 type run struct {
 	records  []record.Record
+	shown    []record.Record // the same with values as they are read, nil when none is sealed
 	replaced []bool
 	after    uint32 // records of the phone before these
 	id       record.PhoneID
@@ -126,6 +131,44 @@ func (s *State) placeAll() {
 	}
 }
 
+// Open reads the values of sealed records from now on; what cannot be opened, and
+// everything with nil, is read as record.Record.Veil. Runs lists records as they
+// were written, all else gives them as they are read.
+func (s *State) Open(open Opener) {
+	s.open = open
+	for i := range s.logs {
+		l := &s.logs[i]
+		l.shown = nil
+		s.show(l)
+	}
+}
+
+// show reads the records of a run that are not read yet.
+func (s *State) show(l *run) {
+	sealed := func(r record.Record) bool { return r.Sealed() }
+	if l.shown == nil && slices.ContainsFunc(l.records, sealed) {
+		l.shown = make([]record.Record, 0, len(l.records))
+	}
+	if l.shown == nil {
+		return
+	}
+	for _, r := range l.records[len(l.shown):] {
+		if r.Sealed() {
+			r.Value = s.read(&r)
+		}
+		l.shown = append(l.shown, r)
+	}
+}
+
+func (s *State) read(r *record.Record) string {
+	if s.open != nil {
+		if value, ok := s.open(r); ok {
+			return value
+		}
+	}
+	return r.Veil()
+}
+
 // KeepApart says how far the records of some runs count, by the number of the
 // last that does; all others count whole. What does not count is kept, found by
 // Record and listed by Runs, and neither holds nor replaces anything. What Append
@@ -178,6 +221,7 @@ func (s *State) begin(id record.PhoneID, records []record.Record) int {
 	}
 	s.runs[id] = at
 	s.logs = append(s.logs, run{records: records, replaced: make([]bool, len(records)), id: id, root: int32(at), parent: -1, counts: allCount})
+	s.show(&s.logs[at])
 	return at
 }
 
@@ -234,6 +278,9 @@ func (s *State) Append(r record.Record) error {
 	l := &s.logs[log]
 	l.records = append(l.records, r)
 	l.replaced = append(l.replaced, false)
+	if l.shown != nil || r.Sealed() {
+		s.show(l)
+	}
 	s.place(int32(log), int32(have))
 	return nil
 }
@@ -359,7 +406,13 @@ func (s *State) named(by int32, sub record.Subject, ref record.Ref) (place, bool
 	return p, ok
 }
 
-func (s *State) at(p place) *record.Record { return &s.logs[p.log].records[p.index] }
+func (s *State) at(p place) *record.Record {
+	l := &s.logs[p.log]
+	if l.shown != nil {
+		return &l.shown[p.index]
+	}
+	return &l.records[p.index]
+}
 
 func (s *State) ref(p place) record.Ref {
 	l := &s.logs[p.log]
@@ -376,10 +429,11 @@ func (s *State) Clone() *State {
 		apart:  s.apart,
 		topics: make(map[record.Subject]*topic, len(s.topics)),
 		early:  make(map[record.Ref][]record.Subject, len(s.early)),
+		open:   s.open,
 	}
 	for i := range c.logs {
 		l := &c.logs[i]
-		l.records, l.replaced = slices.Clip(l.records), slices.Clone(l.replaced)
+		l.records, l.shown, l.replaced = slices.Clip(l.records), slices.Clip(l.shown), slices.Clone(l.replaced)
 	}
 	for sub, t := range s.topics {
 		c.topics[sub] = &topic{slices.Clip(t.at)}
@@ -535,10 +589,10 @@ func (s *State) History(sub record.Subject) []record.Ref {
 type Run struct {
 	ID      record.PhoneID // by which Refs name it
 	Phone   record.PhoneID
-	After   uint32         // records of the phone before these
-	From    record.PhoneID // the run that these follow, zero for none
-	Parts   bool           // others follow it
-	Records []record.Record
+	After   uint32          // records of the phone before these
+	From    record.PhoneID  // the run that these follow, zero for none
+	Parts   bool            // others follow it
+	Records []record.Record // as they were written, sealed values included
 }
 
 // Last is the number of its last record.

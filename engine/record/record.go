@@ -15,6 +15,7 @@ package record
 import (
 	"bytes"
 	"cmp"
+	"crypto/sha256"
 	"encoding/binary"
 	"encoding/hex"
 	"fmt"
@@ -117,7 +118,7 @@ func CompareRefs(a, b Ref) int {
 // Kind says what a record is about. Kinds not named here are kept as they are.
 type Kind uint8
 
-// The kinds of this version, with contest.KindSeen, which is 11. 15 and up are
+// The kinds of this version, with contest.KindSeen, which is 11. 17 and up are
 // left for later ones.
 const (
 	KindContest Kind = 1
@@ -133,6 +134,8 @@ const (
 	KindRole    Kind = 12
 	KindRenewal Kind = 13
 	KindRelease Kind = 14
+	KindJoin    Kind = 15
+	KindClaim   Kind = 16
 )
 
 // Subject is what a record is about. What A and B mean depends on the kind:
@@ -145,7 +148,8 @@ const (
 //	Lock    A class
 //	Book    A number of a rule book of the contest
 //	Ruling  A class, B item, 0 for the whole class
-//	Phone   A and B the number of a phone, as with Role and Renewal
+//	Phone   A and B the number of a phone, as with Role, Renewal, Join and Claim
+//	Release A 0 the results, otherwise the turn of a secret
 type Subject struct {
 	Kind Kind
 	A, B uint32
@@ -174,9 +178,11 @@ func CompareSubjects(a, b Subject) int {
 	return cmp.Compare(a.B, b.B)
 }
 
-// Flags are the bits of a record that a later version may give a meaning, such
-// as a sealed value. This version sets none and keeps all.
+// Flags are the bits of a record. Those that this version does not know are kept.
 type Flags uint16
+
+// Sealed marks a record whose value is sealed, see keelcard/engine/seal.
+const Sealed Flags = 1
 
 // Record is one thing that one person put down on one phone.
 type Record struct {
@@ -190,6 +196,33 @@ type Record struct {
 	Flags    Flags
 	Replaces []Ref // what its writer saw as current, sorted, none twice
 }
+
+// A sealed value begins with its form, which secret it is sealed under, and a mark
+// that is the same for the same value of the same subject.
+const (
+	sealedForm = 1
+	sealedHead = 1 + 4 + 8
+	veil       = `{"sealed":"`
+)
+
+// Sealed tells whether the value of the record is sealed. A withdrawal never is.
+func (r *Record) Sealed() bool { return r.Flags&Sealed != 0 && r.Value != "" }
+
+// Veil is what stands for the value of a sealed record where it cannot be read:
+// an object with one field, "sealed". It is equal for equal values of a subject.
+func (r *Record) Veil() string {
+	mark := r.Value
+	if len(mark) >= sealedHead && mark[0] == sealedForm {
+		mark = mark[1:sealedHead]
+	} else {
+		sum := sha256.Sum256([]byte(mark))
+		mark = string(sum[:])
+	}
+	return veil + hex.EncodeToString([]byte(mark)) + `"}`
+}
+
+// Veiled tells whether a value stands for one that cannot be read.
+func Veiled(value string) bool { return strings.HasPrefix(value, veil) }
 
 // Ref names the record itself.
 func (r *Record) Ref() Ref { return Ref{r.Phone, r.Seq} }

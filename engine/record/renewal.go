@@ -55,3 +55,26 @@ func verifyRenewals(contest ContestID, records []Record) error {
 	}
 	return nil
 }
+
+const claimDomain = "keelcard contest claimed 1\x00"
+
+// Claim is the value of the record in which a phone says that it is its owner's:
+// a signature with the owner's authority over the contest and the phone, in
+// hexadecimal.
+func Claim(contest ContestID, phone PhoneID, authority ed25519.PrivateKey) string {
+	return hex.EncodeToString(ed25519.Sign(authority, claimed(contest, phone)))
+}
+
+func claimed(contest ContestID, phone PhoneID) []byte {
+	return append(append([]byte(claimDomain), contest[:]...), phone[:]...)
+}
+
+// Claims tells whether a record proves that its phone is the owner's, who has the
+// authority with that public key.
+func (r *Record) Claims(contest ContestID, authority []byte) bool {
+	if r.Subject != r.Phone.Subject(KindClaim) || len(authority) != ed25519.PublicKeySize {
+		return false
+	}
+	sig, err := hex.DecodeString(r.Value)
+	return err == nil && ed25519.Verify(authority, claimed(contest, r.Phone), sig)
+}
