@@ -326,6 +326,9 @@ func Sniff(b []byte) Form {
 	return Foreign
 }
 
+// IsBundle tells by its first bytes whether a file is a bundle.
+func IsBundle(b []byte) bool { return sniffFile(b) == Bundle }
+
 func sniffFile(b []byte) Form {
 	switch {
 	case len(b) > len(magic) && string(b[:len(magic)]) == magic && b[len(magic)] < ' ' && !isBetween(rune(b[len(magic)])):

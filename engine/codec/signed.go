@@ -99,6 +99,13 @@ func ReadResults(b []byte) (Results, *Signature, error) {
 	return r, by, nil
 }
 
+// IsResults tells whether a file is a whole results message, signed or not. Its
+// two letters may begin any text, so its checksum is asked too.
+func IsResults(b []byte) bool {
+	end := len(b) - crc32.Size
+	return end > 0 && (isSigned(b) || sniffFile(b) == Message) && binary.LittleEndian.Uint32(b[end:]) == crc32.ChecksumIEEE(b[:end])
+}
+
 func isSigned(b []byte) bool {
 	return len(b) > len(signedMagic) && string(b[:len(signedMagic)]) == signedMagic
 }

@@ -1,6 +1,7 @@
 package app
 
 import (
+	"bytes"
 	"slices"
 	"strings"
 
@@ -21,6 +22,8 @@ type Shelf struct {
 	Faults engine.Faults    // all that is wrong with it
 	Gone   *rulebook.Book   // the book that was taken off last
 	Line   LineForm         // the line that is being decided for a contest
+
+	waits *Msg // a book that arrived elsewhere, for those of the phone to be read
 }
 
 const mostBooks = 50 // brought in on one phone
@@ -67,6 +70,10 @@ func booksLoaded(s *State, m Msg) []Effect {
 		if b, err := rulebook.Decode(e.Value); err == nil {
 			s.Shelf.Own = append(s.Shelf.Own, b)
 		}
+	}
+	if came := s.Shelf.waits; came != nil {
+		s.Shelf.waits = nil
+		return bookCame(s, Msg{Args: came.Args, Bytes: came.Bytes, Now: m.Now})
 	}
 	return nil
 }
@@ -189,7 +196,7 @@ func booksPick(s *State, m Msg) []Effect {
 // readBook reads a book from a file that a person chose, with everything that
 // is wrong with it. A book must not take the name of a published one.
 func readBook(data []byte) (*rulebook.Book, engine.Faults) {
-	b, err := rulebook.Decode(data)
+	b, err := rulebook.Decode(bytes.TrimPrefix(data, []byte("\ufeff"))) // which some editors write in front
 	if err != nil {
 		return nil, faultsOf(err)
 	}
@@ -224,6 +231,9 @@ func bookCame(s *State, m Msg) []Effect {
 	if i >= 0 {
 		text = words.T("book.replaced", b.Title, b.Edition, s.Shelf.Own[i].Edition)
 		s.Shelf.Gone = s.Shelf.Own[i]
+	}
+	if s.Open != nil {
+		text += " " + words.T("book.brought-use", s.Open.Head.Name)
 	}
 	effects := append([]Effect{s.keepBook(b)}, s.goTo(m, Page{Name: "book", Args: []string{b.ID}})...)
 	s.Notice = Notice{Tone: "info", Text: text}

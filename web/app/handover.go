@@ -28,6 +28,8 @@ type TakeIn struct {
 	Unfit  []Notice         // what can be taken in only with what was before it
 	Waits  bool             // for the contest on this phone to be read
 	Ready  *Coming          // what taking it in would change
+	Others []Arrival        // what came with it, or beside other files, and is for another page
+	Stays  bool             // what is left when one of Others is opened
 	files  []file           // what arrived
 	folder *Open            // the contest as this phone has it
 	after  *contest.Contest // as it would be
@@ -74,15 +76,26 @@ func handoverHandlers() handlers {
 		"hand-over.file":  func(s *State, m Msg) []Effect { return handOver(s, m, "file") },
 		"hand-over.save":  func(s *State, m Msg) []Effect { return handOver(s, m, "save") },
 		"hand-over.text":  func(s *State, m Msg) []Effect { return handOver(s, m, "text") },
-		"enter.take-in":   func(s *State, m Msg) []Effect { s.TakeIn = TakeIn{}; return nil },
+		"enter.take-in":   enterTakeIn,
 		"take-in.pick":    takeInPick,
 		"take-in.paste":   takeInPaste,
 		"take-in.accept":  acceptBundle,
+		"take-in.lead":    leadOn,
 		"demo.open":       openDemo,
-		"take-in.dismiss": func(s *State, m Msg) []Effect { s.TakeIn = TakeIn{}; return nil },
+		"take-in.dismiss": func(s *State, m Msg) []Effect { s.TakeIn = TakeIn{Others: s.TakeIn.Others}; return nil },
 		"file.take-in":    func(s *State, m Msg) []Effect { return arrived(s, m, m.Arg(1), m.Bytes) },
 		"file.share":      fileShared,
 	}
+}
+
+// enterTakeIn begins anew, but for what was left when another arrival was opened.
+func enterTakeIn(s *State, m Msg) []Effect {
+	if s.TakeIn.Stays {
+		s.TakeIn.Stays = false
+		return nil
+	}
+	s.TakeIn = TakeIn{}
+	return nil
 }
 
 // takeInPick asks for files. What was wrong with those before is said no more.
@@ -96,9 +109,13 @@ func takeInPaste(s *State, m Msg) []Effect {
 	return arrived(s, m, words.T("take-in.pasted"), []byte(m.Text))
 }
 
-// fileShared takes a file that was shared to the app or opened with it.
+// fileShared takes a file that was shared to the app or opened with it. Of
+// several the later ones find the page open.
 func fileShared(s *State, m Msg) []Effect {
-	effects := s.goTo(m, Page{Name: "take-in"})
+	var effects []Effect
+	if s.Page.Name != "take-in" {
+		effects = s.goTo(m, Page{Name: "take-in"})
+	}
 	return append(effects, arrived(s, m, m.Arg(1), m.Bytes)...)
 }
 
@@ -245,15 +262,45 @@ func (s *State) handedOver(m Msg) []Effect {
 	return []Effect{s.save(headOp(s.Open.Head))}
 }
 
-// arrived looks at a file or text. Nothing is changed.
+// arrived looks at a file or text. Nothing is changed. What another page is for
+// leads there at once when it came alone; else the page offers to.
 func arrived(s *State, m Msg, name string, data []byte) []Effect {
-	if len(strings.TrimSpace(string(data[:min(len(data), 100)]))) == 0 {
-		return s.refuse(engine.New("take-in.empty", name, words.T("take-in.empty"), words.T("take-in.empty-fix")))
+	kind, content := recognise(data)
+	a := Arrival{Name: name, Kind: kind.name, data: content}
+	t := &s.TakeIn
+	switch {
+	case kind.look != nil:
+		return kind.look(s, a)
+	case kind.lead == nil:
+		t.Faults = append(t.Faults, blame(name, engine.New("take-in.strange", "", words.T("take-in.is-"+kind.name), words.T("take-in.fix-"+kind.name))))
+		return nil
+	case m.Arg(2) == among || t.Ready != nil || t.Waits || len(t.Others) > 0:
+		t.Others = append(t.Others, a)
+		return nil
 	}
-	if _, ok := backupIn(data); ok {
-		return append(s.goTo(m, Page{Name: "backup"}), backupCame(s, Msg{Args: []string{"backup", name}, Bytes: data})...)
+	return kind.lead(s, m, a)
+}
+
+// among is the third argument of a file that came with others.
+const among = "among"
+
+// leadOn opens the page for one of several arrivals. The rest stays here.
+func leadOn(s *State, m Msg) []Effect {
+	t := &s.TakeIn
+	i := number(m.Arg(0))
+	if i < 0 || i >= len(t.Others) {
+		return nil
 	}
-	set, err := codec.DecodeBundle(data)
+	a := t.Others[i]
+	t.Others = slices.Delete(slices.Clone(t.Others), i, i+1)
+	t.Stays = t.Ready != nil || t.Waits || len(t.Others) > 0
+	kinds := comingKinds()
+	return kinds[slices.IndexFunc(kinds, func(k comingKind) bool { return k.name == a.Kind })].lead(s, m, a)
+}
+
+// lookAtBundle looks at what records a bundle brings.
+func lookAtBundle(s *State, a Arrival) []Effect {
+	set, err := codec.DecodeBundle(a.data)
 	t := &s.TakeIn
 	if t.Ready == nil && !t.Waits {
 		t.files = slices.DeleteFunc(t.files, func(f file) bool { return f.set.Contest != set.Contest })
@@ -262,10 +309,10 @@ func arrived(s *State, m Msg, name string, data []byte) []Effect {
 		_, _, err = merge.Join(t.files[0].set, set) // which says why not
 	}
 	if err != nil {
-		t.Faults = append(t.Faults, blame(name, err))
+		t.Faults = append(t.Faults, blame(a.Name, err))
 		return nil
 	}
-	*t = TakeIn{Faults: t.Faults, files: append(t.files, file{name, set})}
+	*t = TakeIn{Faults: t.Faults, Others: t.Others, files: append(t.files, file{a.Name, set})}
 	id := set.Contest.String()
 	switch {
 	case s.Open != nil && s.Open.Head.ID == id:
@@ -469,8 +516,10 @@ func acceptBundle(s *State, m Msg) []Effect {
 		text += " " + words.T("take-in.renewed")
 	}
 	s.show(open)
-	s.TakeIn = TakeIn{}
-	effects := append([]Effect{s.save(ops...)}, s.goTo(m, Page{Name: "contest", Contest: open.Head.ID})...)
+	effects := []Effect{s.save(ops...)}
+	if s.TakeIn = (TakeIn{Others: s.TakeIn.Others}); len(s.TakeIn.Others) == 0 {
+		effects = append(effects, s.goTo(m, Page{Name: "contest", Contest: open.Head.ID})...)
+	}
 	s.Notice = Notice{Tone: "info", Text: text}
 	return effects
 }

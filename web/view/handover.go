@@ -124,9 +124,14 @@ func takeIn(s *app.State) m.Node {
 	case t.Ready != nil:
 		body = parts.Stack(faults, coming(s, t))
 	}
+	others := m.If(len(t.Others) > 0, parts.Card("beside", words.T("take-in.beside"),
+		parts.Para(words.T("take-in.beside-text")),
+		parts.List(words.T("take-in.beside"), mapped(t.Others, func(i int, a app.Arrival) parts.Row {
+			return parts.Row{Title: words.T("take-in.open-" + a.Kind), Sub: a.Name + ": " + words.T("take-in.is-"+a.Kind), Do: app.Action("take-in.lead", itoa(i))}
+		})...)))
 	return m.El("div", m.ID("taking"),
 		parts.TopBar(words.T("take-in.title"), "", words.T("common.back"), toPage("home")),
-		parts.Main(body))
+		parts.Main(parts.Stack(body, others)))
 }
 
 // coming says what a bundle would change, before it does.
