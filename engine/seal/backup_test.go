@@ -34,7 +34,8 @@ func put(t testing.TB, b seal.Backup) []byte {
 }
 
 func TestBackupComesBack(t *testing.T) {
-	for name, b := range map[string]seal.Backup{"full": backup(), "empty": {}, "no authority": {Who: "Zoë", Seed: random(1), Contests: [][]byte{{1}}}} {
+	for name, b := range map[string]seal.Backup{"full": backup(), "empty": {}, "no authority": {Who: "Zoë", Seed: random(1), Contests: [][]byte{{1}}},
+		"several authorities": {Authorities: []seal.Authority{{3}, owner, {1}}}, "as many as can be": {Authorities: make([]seal.Authority, seal.MaxAuthorities)}} {
 		file := put(t, b)
 		if !seal.IsBackup(file) {
 			t.Errorf("%s: not taken for a backup", name)
@@ -62,14 +63,22 @@ func TestBackupFormat(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	text := append([]byte{1, 200, 1}, bytes.Repeat([]byte{3}, 32)...)
-	text = append(text, 2, 'M', 'B', 0, 0)
-	want := append([]byte("KEELSAFE\x01\x00\x00\x00\x02"), salt[:]...)
-	want = append(want, keys[44:]...)
-	want = seal.NewGCM(keys[:32]).Seal(want, keys[32:44], text, want)
-	want = binary.LittleEndian.AppendUint32(want, crc32.ChecksumIEEE(want))
-	if got := put(t, b); !bytes.Equal(got, want) {
-		t.Errorf("%x\nwant %x", got, want)
+	for n := range 3 { // authorities
+		text := append([]byte{1, 200, 1}, bytes.Repeat([]byte{3}, 32)...)
+		text = append(text, 2, 'M', 'B', byte(16*n))
+		b.Authorities = nil
+		for i := range n {
+			a := seal.Authority{byte(i), 9}
+			b.Authorities, text = append(b.Authorities, a), append(text, a[:]...)
+		}
+		text = append(text, 0)
+		want := append([]byte("KEELSAFE\x01\x00\x00\x00\x02"), salt[:]...)
+		want = append(want, keys[44:]...)
+		want = seal.NewGCM(keys[:32]).Seal(want, keys[32:44], text, want)
+		want = binary.LittleEndian.AppendUint32(want, crc32.ChecksumIEEE(want))
+		if got := put(t, b); !bytes.Equal(got, want) {
+			t.Errorf("%x\nwant %x", got, want)
+		}
 	}
 }
 
@@ -150,6 +159,8 @@ func TestBackupText(t *testing.T) {
 		{"initials too long", with(38, 0x80, 0x01), seal.CodeMalformed},
 		{"initials no text", with(39, 0xff), seal.CodeMalformed},
 		{"authority of 15 bytes", with(41, 15), seal.CodeMalformed},
+		{"authorities of 17 bytes", with(41, 17), seal.CodeMalformed},
+		{"17 authorities", with(41, append([]byte{0x90, 0x02}, make([]byte, 16*16)...)...), seal.CodeMalformed},
 		{"too many contests", with(58, 0xff, 0xff, 0xff, 0x7f), seal.CodeMalformed},
 	} {
 		if got, err := seal.OpenBackup(seal.WriteBackup(tc.text, pass), pass); engine.CodeOf(err) != tc.want || !reflect.DeepEqual(got, seal.Backup{}) {

@@ -1,6 +1,10 @@
 package seal
 
-import "keelcard/engine/record"
+import (
+	"slices"
+
+	"keelcard/engine/record"
+)
 
 // What the tests hold to the published vectors, which are for other ciphers too.
 var (
@@ -30,3 +34,26 @@ func (v *Vault) SealRaw(r *record.Record, mark, text []byte) string {
 
 // Mark is the mark of a value.
 func (v *Vault) Mark(r *record.Record, value string) []byte { return v.mark(r.Subject, value) }
+
+// SealRaw seals a text that is not padded, with a given nonce.
+func (r Ring) SealRaw(nonce, text []byte) []byte {
+	key, _ := r.keys()
+	id := r.ID()
+	head := append(sealedFrame.head(), id[:]...)
+	return closeFile(newGCM(key).Seal(slices.Concat(head, nonce), nonce, text, head))
+}
+
+// Nonce is the nonce of a bundle.
+func (r Ring) Nonce(bundle []byte) []byte {
+	_, of := r.keys()
+	return authenticate(of, bundle)[:nonceLength]
+}
+
+// KeysInfo is what sealed keys are bound to, ReadKeys reads what was sealed.
+var (
+	KeysInfo = keysInfo
+	ReadKeys = readKeys
+)
+
+// Write gives what is sealed.
+func (k Keys) Write() []byte { return k.write() }

@@ -2,6 +2,7 @@ package seal
 
 import (
 	"encoding/binary"
+	"slices"
 
 	"keelcard/engine"
 	"keelcard/engine/record"
@@ -16,13 +17,11 @@ type Keys struct {
 }
 
 // SealKeys seals keys to the phone whose Public that is, for one contest and
-// turn. The 32 random bytes must never be used again. Code: CodeKey.
+// turn. The same 32 random bytes serve for several phones, since what is drawn
+// from them is another for each. Code: CodeKey.
 func (p Public) SealKeys(random [32]byte, contest record.ContestID, phone record.PhoneID, turn uint32, k Keys) ([]byte, error) {
-	text := k.Ring[:]
-	if k.Secret != nil {
-		text = append(text, k.Secret[:]...)
-	}
-	return p.Seal(random, keysInfo(contest, phone, turn), nil, text)
+	text, info := k.write(), keysInfo(contest, phone, turn)
+	return p.Seal([32]byte(authenticate(random[:], info, p[:], text)), info, nil, text)
 }
 
 // OpenKeys gives the keys that were sealed to this phone for that contest and
@@ -32,6 +31,17 @@ func (k Key) OpenKeys(contest record.ContestID, phone record.PhoneID, turn uint3
 	if err != nil {
 		return Keys{}, err
 	}
+	return readKeys(text)
+}
+
+func (k Keys) write() []byte {
+	if k.Secret == nil {
+		return k.Ring[:]
+	}
+	return slices.Concat(k.Ring[:], k.Secret[:])
+}
+
+func readKeys(text []byte) (Keys, error) {
 	const ring, both = len(Ring{}), len(Ring{}) + len(Secret{})
 	switch len(text) {
 	case ring:

@@ -1,6 +1,7 @@
 package seal_test
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"slices"
 	"strings"
@@ -14,13 +15,28 @@ import (
 )
 
 func TestEachKeyIsAnother(t *testing.T) {
-	a := owner
-	keys := map[string]bool{}
-	for _, b := range [][]byte{a.Signing().Seed(), secretBytes(a.Secret(fair, 1)), secretBytes(a.Secret(fair, 2)), secretBytes(a.Secret(record.ContestID{9}, 1)), public(seal.PhoneKey(a[:]))} {
-		keys[string(b)] = true
+	a, other := owner, record.ContestID{9}
+	keys, n := map[string]bool{}, 0
+	add := func(key []byte) { keys[string(key)], n = true, n+1 }
+	add(a.Signing().Seed())
+	add(public(seal.PhoneKey(a[:])))
+	for _, contest := range []record.ContestID{fair, other} {
+		ring := a.Ring(contest)
+		id := ring.ID()
+		add(ring[:])
+		add(id[:])
+		for turn := range uint32(3) {
+			add(secretBytes(a.Secret(contest, turn)))
+		}
+		for _, role := range []string{"official", "keyer", "coach"} {
+			for no := range uint32(3) {
+				token := a.Ticket(contest, role, no, 0).Token
+				add(token[:])
+			}
+		}
 	}
-	if len(keys) != 5 {
-		t.Errorf("%d keys of 5", len(keys))
+	if len(keys) != n {
+		t.Errorf("%d keys of %d", len(keys), n)
 	}
 }
 
@@ -37,6 +53,13 @@ func TestKeptForGood(t *testing.T) {
 	same(t, "signing", a.Signing().Seed(), "b41578daed325fa7b03b00b2a135f9466c0a9a52afc3c461279aea9a7ecaeac2")
 	secret := a.Secret(fair, 1)
 	same(t, "secret", secret[:], "16ac132269bcfd07099091816485bf72f0bd216ffc9fdd0704ea3e196e1c4122")
+	ring := a.Ring(fair)
+	id := ring.ID()
+	same(t, "ring", ring[:], "42745f1ba47ad7f3ba615a7ec217117e34ec85d8a38a9e03b4c60c629f994ccd")
+	same(t, "name of the ring", id[:], "bce730f7898304d9")
+	ticket := a.Ticket(fair, "keyer", 77, 0)
+	same(t, "token", ticket.Token[:], "ffc36fa4f6875b53c4cd2f298e698116")
+	same(t, "proof", ticket.Proof(record.PhoneID(bytes.Repeat([]byte{5}, 8)), random(6)), "e665090ddddb3467812a4dc4eea2411a")
 	same(t, "phone", public(seal.PhoneKey(a[:])), "5722ee9efbbb74fc3b4321c8143ab33c36cf7bf4dd299aeaebb9010a0cf56e1a")
 	sum := sha256.Sum256([]byte(strings.Join(allWords(), " ")))
 	same(t, "list of words", sum[:], "d3fbb4eb7e0b540cde8e0e9022d7451bbbac66457eb30e10f0ff73acfc505b50")

@@ -10,9 +10,6 @@ import (
 	"keelcard/engine/record"
 )
 
-// flag marks a record whose value is sealed.
-const flag record.Flags = 1
-
 // MaxText is the most bytes of a value that can be sealed.
 const MaxText = record.MaxValue - 1024
 
@@ -81,7 +78,7 @@ const (
 )
 
 // Seal seals the value of the record that will stand at ref and be about the
-// subject; the record is to be flagged as sealed. The empty value is a withdrawal, which
+// subject; the record is to have record.Sealed. The empty value is a withdrawal, which
 // anyone may see: it is not sealed. Codes: CodeLimit, CodeMalformed.
 func (v *Vault) Seal(ref record.Ref, about record.Subject, value string) (string, error) {
 	switch {
@@ -102,9 +99,9 @@ func (v *Vault) Open(r *record.Record) (string, error) {
 	where := "record " + r.Ref().String()
 	const fix = "ask its writer for the records of that phone again"
 	switch {
-	case r.Flags&flag == 0:
+	case !r.Sealed():
 		return "", engine.New(CodeNotSealed, where, "its value is not sealed", "read it as it is")
-	case r.Value != "" && r.Value[0] != form:
+	case r.Value[0] != form:
 		return "", engine.New(CodeNewer, where, "it was sealed by a newer Keelcard", "update this phone")
 	case len(r.Value) < headLength+gcmOverhead:
 		return "", closed(where, "the end of its value is missing", fix)

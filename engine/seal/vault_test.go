@@ -3,6 +3,7 @@ package seal_test
 import (
 	"bytes"
 	"crypto/ed25519"
+	"encoding/hex"
 	"strings"
 	"testing"
 
@@ -18,8 +19,6 @@ var (
 	owner = seal.Authority{7, 7, 7}
 )
 
-const sealed record.Flags = 1
-
 func vault(contest record.ContestID) *seal.Vault {
 	return seal.NewVault(owner.Secret(contest, 1), contest)
 }
@@ -31,10 +30,10 @@ func signer(n byte) ed25519.PrivateKey {
 func signs(n byte) ed25519.PublicKey { return signer(n).Public().(ed25519.PublicKey) }
 
 // answer is a sealed record of an official answer.
-func answer(t testing.TB, phone byte, seq, item uint32, value string) record.Record {
+func answer(t rapid.TB, phone byte, seq, item uint32, value string) record.Record {
 	t.Helper()
 	r := record.Record{Phone: record.PhoneOf(signs(phone)), Seq: seq, Who: "official/" + string('A'+rune(phone)),
-		Subject: record.Subject{Kind: record.KindKey, A: 2, B: item}, Flags: sealed}
+		Subject: record.Subject{Kind: record.KindKey, A: 2, B: item}, Flags: record.Sealed}
 	var err error
 	if r.Value, err = vault(fair).Seal(r.Ref(), r.Subject, value); err != nil {
 		t.Fatal(err)
@@ -60,7 +59,7 @@ func TestValueIsOfOneRecord(t *testing.T) {
 		{"another item", func(r *record.Record) { r.Subject.B = 4 }, seal.CodeClosed},
 		{"another class", func(r *record.Record) { r.Subject.A = 3 }, seal.CodeClosed},
 		{"another kind", func(r *record.Record) { r.Subject.Kind = record.KindRuling }, seal.CodeClosed},
-		{"nothing left", func(r *record.Record) { r.Value = "" }, seal.CodeClosed},
+		{"nothing left", func(r *record.Record) { r.Value = "" }, seal.CodeNotSealed},
 		{"longer", func(r *record.Record) { r.Value += "\x00" }, seal.CodeClosed},
 		{"newer", func(r *record.Record) { r.Value = "\x02" + r.Value[1:] }, seal.CodeNewer},
 		{"in the clear", func(r *record.Record) { r.Flags = 0 }, seal.CodeNotSealed},
@@ -82,7 +81,7 @@ func TestValueIsOfOneRecord(t *testing.T) {
 			t.Errorf("%s: %q, %v", name, got, err)
 		}
 	}
-	for n := range good.Value {
+	for n := 1; n < len(good.Value); n++ {
 		r := good
 		r.Value = good.Value[:n]
 		if got, err := vault(fair).Open(&r); engine.CodeOf(err) != seal.CodeClosed {
@@ -114,7 +113,7 @@ func TestWhatIsNotSealed(t *testing.T) {
 		t.Errorf("too long: %v", err)
 	}
 	long, err := vault(fair).Seal(ref, sub, strings.Repeat("x", seal.MaxText))
-	r := record.Record{Phone: ref.Phone, Seq: 1, Subject: sub, Value: long, Flags: sealed}
+	r := record.Record{Phone: ref.Phone, Seq: 1, Subject: sub, Value: long, Flags: record.Sealed}
 	if err != nil || r.Validate() != nil {
 		t.Errorf("the longest value does not fit a record: %v, %v", err, r.Validate())
 	}
@@ -143,9 +142,6 @@ func TestWrittenInOneWay(t *testing.T) {
 	}
 }
 
-// veil is what is seen of a sealed value.
-func veil(r record.Record) string { return r.Value[1:13] }
-
 func TestWhatOthersLearn(t *testing.T) {
 	for _, pair := range [][2]string{{`{"answer":"A"}`, `{"answer":"NG"}`}, {`{"answer":"Drumstick"}`, `{"answer":"Boneless, skinless breast with rib meat"}`}} {
 		a, b := answer(t, 1, 1, 1, pair[0]), answer(t, 1, 1, 1, pair[1])
@@ -154,16 +150,39 @@ func TestWhatOthersLearn(t *testing.T) {
 		}
 	}
 	a, b := answer(t, 1, 1, 1, "x"), answer(t, 2, 9, 1, "x")
-	if veil(a) != veil(b) {
+	if a.Veil() != b.Veil() {
 		t.Error("that two hands agree cannot be seen")
 	}
 	if a.Value == b.Value {
 		t.Error("two hands seal the same bytes")
 	}
 	c, d := answer(t, 1, 1, 2, "x"), answer(t, 1, 1, 1, "y")
-	if veil(a) == veil(c) || veil(a) == veil(d) {
+	if a.Veil() == c.Veil() || a.Veil() == d.Veil() {
 		t.Error("different things look the same")
 	}
+}
+
+// What record.Veil shows is name of the secret and mark, as Seal writes them.
+func TestVeilIsTheMark(t *testing.T) {
+	for _, value := range []string{"x", `{"answer":"B"}`, strings.Repeat("y", 300)} {
+		a := answer(t, 1, 1, 1, value)
+		id := owner.Secret(fair, 1).ID()[:8]
+		want := `{"sealed":"` + id + hex.EncodeToString(vault(fair).Mark(&a, value)) + `"}`
+		if got := a.Veil(); got != want {
+			t.Errorf("%q: %s, want %s", value, got, want)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		value := rapid.StringN(1, 40, -1).Draw(t, "value")
+		a, b := answer(t, 1, rapid.Uint32Range(1, 9).Draw(t, "one"), 7, value), answer(t, 2, rapid.Uint32Range(1, 9).Draw(t, "other"), 7, value)
+		if a.Veil() != b.Veil() || a.Value == b.Value {
+			t.Fatal("two hands that agree are not seen to agree")
+		}
+		other := answer(t, 1, a.Seq, 7, value+"x")
+		if a.Veil() == other.Veil() {
+			t.Fatal("two answers are taken for one")
+		}
+	})
 }
 
 // A copied phone writes two records of one number; neither nonce nor key stream
@@ -198,7 +217,7 @@ func TestRelease(t *testing.T) {
 
 func TestOpensWhatItSealed(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		r := record.Record{Phone: record.PhoneID(rapid.SliceOfN(rapid.Byte(), 8, 8).Draw(t, "phone")), Seq: rapid.Uint32Range(1, record.MaxRecords).Draw(t, "seq"), Flags: sealed,
+		r := record.Record{Phone: record.PhoneID(rapid.SliceOfN(rapid.Byte(), 8, 8).Draw(t, "phone")), Seq: rapid.Uint32Range(1, record.MaxRecords).Draw(t, "seq"), Flags: record.Sealed,
 			Subject: record.Subject{Kind: record.Kind(rapid.ByteRange(1, 255).Draw(t, "kind")), A: rapid.Uint32().Draw(t, "A"), B: rapid.Uint32().Draw(t, "B")}}
 		value := string(rapid.SliceOfN(rapid.Byte(), 1, 1100).Draw(t, "value"))
 		var err error
@@ -226,7 +245,7 @@ func FuzzOpen(f *testing.F) {
 	f.Add("\x01", uint32(1), uint32(0))
 	v := vault(fair)
 	f.Fuzz(func(t *testing.T, value string, seq, item uint32) {
-		r := record.Record{Phone: record.PhoneOf(signs(1)), Seq: seq, Subject: record.Subject{Kind: record.KindKey, A: 2, B: item}, Value: value, Flags: sealed}
+		r := record.Record{Phone: record.PhoneOf(signs(1)), Seq: seq, Subject: record.Subject{Kind: record.KindKey, A: 2, B: item}, Value: value, Flags: record.Sealed}
 		got, err := v.Open(&r)
 		if err != nil {
 			if engine.CodeOf(err) == "" {
