@@ -20,6 +20,7 @@ type device struct {
 	set   record.Set
 	state *merge.State
 	stamp clock.Stamp
+	open  merge.Opener // nil where sealed values cannot be read
 }
 
 func newDevice(n byte) *device {
@@ -80,8 +81,15 @@ func (d *device) log() *record.Log {
 	return &d.set.Logs[i]
 }
 
+// fold reads what the device holds from the beginning, as it can read it.
+func (d *device) fold() *merge.State {
+	s := merge.Fold(d.set)
+	s.Open(d.open)
+	return s
+}
+
 // write appends a record at a moment; unless it is a second keying, it replaces
-// what the device sees.
+// what the device sees. Official answers are sealed.
 func (d *device) write(tb told, now int64, who string, sub record.Subject, value string, again bool) {
 	tb.Helper()
 	d.stamp = clock.Next(d.stamp, now)
@@ -89,6 +97,9 @@ func (d *device) write(tb told, now int64, who string, sub record.Subject, value
 	r := record.Record{Phone: d.id, Seq: uint32(len(l.Records)) + 1, Stamp: d.stamp, Who: who, Subject: sub, Value: value, Again: again}
 	if !again {
 		r.Replaces = d.state.Current(sub).Replaces()
+	}
+	if sub.Kind == record.KindKey {
+		r = toySealed(r)
 	}
 	if err := l.Append(r); err != nil {
 		tb.Fatal(err)
@@ -109,7 +120,7 @@ func (d *device) take(tb told, from record.Set) (merge.Report, error) {
 	d.set = joined
 	all := merge.Fold(joined)
 	for _, ref := range report.New {
-		r, ok := all.Record(ref)
+		r, ok := asWritten(all, ref)
 		if !ok {
 			tb.Fatalf("the report names %v, which is not there", ref)
 		}
@@ -120,8 +131,19 @@ func (d *device) take(tb told, from record.Set) (merge.Report, error) {
 	}
 	if len(all.Forks()) > 0 {
 		d.state = all
+		d.state.Open(d.open)
 	}
 	return report, nil
+}
+
+// asWritten finds a record as it was written, sealed or not.
+func asWritten(s *merge.State, ref record.Ref) (record.Record, bool) {
+	for _, run := range s.Runs() {
+		if run.ID == ref.Phone && ref.Seq > run.After && ref.Seq <= run.Last() {
+			return run.Records[ref.Seq-run.After-1], true
+		}
+	}
+	return record.Record{}, false
 }
 
 // sameSet compares sets in every record, head and signature.

@@ -27,8 +27,8 @@ func trace(tb testing.TB, rng *rand.Rand, devices []*device) {
 			}
 			continue
 		}
-		sub := record.Subject{Kind: record.KindCard, A: 1, B: uint32(1 + rng.IntN(4))}
-		value := []string{"", "A", "B", "C"}[rng.IntN(4)]
+		sub := record.Subject{Kind: judged[rng.IntN(2)], A: 1, B: uint32(1 + rng.IntN(4))}
+		value := []string{"", "answer A", "answer B", "answer C"}[rng.IntN(4)]
 		now := 1000 + int64(rng.IntN(5))*100_000*int64(rng.IntN(2)) // some clocks are far off
 		d.write(tb, now, "keyer/X", sub, value, rng.IntN(5) == 0)
 		if rng.IntN(8) == 0 {
@@ -48,10 +48,22 @@ func join(tb testing.TB, a, b record.Set) record.Set {
 	return out
 }
 
+// judged are the kinds of records that devices write: cards in the clear, and
+// official answers sealed.
+var judged = []record.Kind{record.KindCard, record.KindKey}
+
+// subjects lists all that anything was written about.
+func subjects(s *merge.State) (out []record.Subject) {
+	for _, kind := range judged {
+		out = append(out, s.Subjects(kind)...)
+	}
+	return out
+}
+
 // view is all a State says, for comparison.
 func view(s *merge.State) string {
 	out := fmt.Sprint(s.Questions(), "\n")
-	for _, sub := range s.Subjects(record.KindCard) {
+	for _, sub := range subjects(s) {
 		out += fmt.Sprintf("%+v %v\n", s.Current(sub), s.History(sub))
 	}
 	return out
@@ -141,7 +153,7 @@ func checkArrival(t *testing.T, rng *rand.Rand, all record.Set) {
 // checkCurrent works out what holds in the plainest way, from the definition.
 func checkCurrent(t *testing.T, all record.Set) {
 	s := merge.Fold(all)
-	for _, sub := range s.Subjects(record.KindCard) {
+	for _, sub := range subjects(s) {
 		var about, held []record.Record
 		replaced := map[record.Ref]bool{}
 		for _, l := range all.Logs {
@@ -158,7 +170,7 @@ func checkCurrent(t *testing.T, all record.Set) {
 		for _, r := range about {
 			if !replaced[r.Ref()] {
 				held = append(held, r)
-				phones[r.Phone], values[r.Value], again = true, true, again || r.Again
+				phones[r.Phone], values[closed(r)], again = true, true, again || r.Again
 			}
 		}
 		want := merge.Single

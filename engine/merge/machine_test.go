@@ -9,7 +9,6 @@ import (
 
 	"keelcard/engine"
 	"keelcard/engine/codec"
-	"keelcard/engine/merge"
 	"keelcard/engine/record"
 )
 
@@ -25,7 +24,8 @@ type file struct {
 
 // day is a contest day of a few phones at random: they write, hand over all or
 // what is new, lose files and take them in twice, are set back to an earlier
-// copy or copied, and their clocks jump.
+// copy or copied, and their clocks jump. Every other phone is an official's, which
+// seals answers and reads them; the others learn the secret at some time or never.
 type day struct {
 	*rapid.T
 	phones []*device
@@ -63,6 +63,9 @@ func checkDay(t *rapid.T) {
 func (d *day) key() byte { d.keys++; return byte(d.keys) }
 
 func (d *day) add(p *device) {
+	if len(d.phones)%2 == 0 {
+		p.learn()
+	}
 	d.phones = append(d.phones, p)
 	d.heard = append(d.heard, map[record.PhoneID]file{})
 	d.now = append(d.now, 1_790_000_000)
@@ -73,11 +76,14 @@ func (d *day) number(most int, what string) int { return rapid.IntRange(0, most-
 func (d *day) step() {
 	i := d.number(len(d.phones), "phone")
 	p := d.phones[i]
-	switch what := d.number(16, "step"); {
+	switch what := d.number(17, "step"); {
 	case what < 7:
 		sub := record.Subject{Kind: record.KindCard, A: 1, B: uint32(d.number(3, "card"))}
+		if p.open != nil {
+			sub.Kind = judged[d.number(2, "kind")]
+		}
 		d.now[i] += 5
-		p.write(d, d.now[i], "keyer/X", sub, []string{"", "A", "B"}[d.number(3, "value")], d.number(5, "again") == 0)
+		p.write(d, d.now[i], "keyer/X", sub, []string{"", "answer A", "answer B"}[d.number(3, "value")], d.number(5, "again") == 0)
 	case what < 9:
 		d.handOver(i, d.number(len(d.phones)+1, "to"))
 	case what < 13:
@@ -88,6 +94,10 @@ func (d *day) step() {
 		d.now[i] += int64(d.number(5, "jump")-2) * 40_000
 	case what == 14:
 		d.copies = append(d.copies, p.fork())
+	case what == 15:
+		if d.number(4, "learns") == 0 {
+			p.learn()
+		}
 	case d.sides < 4 && len(d.copies) > 0: // a copy wakes up, as the phone itself or beside it
 		d.sides++
 		old := d.copies[d.number(len(d.copies), "copy")].fork()
@@ -164,12 +174,19 @@ func (d *day) end() {
 	for i := range d.phones {
 		d.takeIn(i, all)
 	}
-	want := view(d.phones[0].state)
+	opened, closed := d.phones[0], d.phones[0].fork()
+	closed.open = nil
+	closed.state.Open(nil)
+	checkClosed(d, opened.state, closed.state)
 	for i, p := range d.phones {
+		want := view(closed.state)
+		if p.open != nil {
+			want = view(opened.state)
+		}
 		if !slices.Equal(p.all(), written) {
 			d.Fatalf("phone %d has %d records, %d were written", i, len(p.all()), len(written))
 		}
-		if got := view(p.state); got != want || got != view(merge.Fold(p.set)) {
+		if got := view(p.state); got != want || got != view(p.fold()) {
 			d.Fatalf("phone %d says\n%s, the first\n%s", i, got, want)
 		}
 		if !sameSet(p.set, d.phones[0].set) {

@@ -220,7 +220,11 @@ func (s *State) begin(id record.PhoneID, records []record.Record) int {
 		return first
 	}
 	s.runs[id] = at
-	s.logs = append(s.logs, run{records: records, replaced: make([]bool, len(records)), id: id, root: int32(at), parent: -1, counts: allCount})
+	counts := int32(allCount)
+	if n, ok := s.apart[id]; ok {
+		counts = int32(n)
+	}
+	s.logs = append(s.logs, run{records: records, replaced: make([]bool, len(records)), id: id, root: int32(at), parent: -1, counts: counts})
 	s.show(&s.logs[at])
 	return at
 }
@@ -593,6 +597,7 @@ type Run struct {
 	From    record.PhoneID  // the run that these follow, zero for none
 	Parts   bool            // others follow it
 	Records []record.Record // as they were written, sealed values included
+	Read    []record.Record // the same as they are read here
 }
 
 // Last is the number of its last record.
@@ -605,6 +610,9 @@ func (s *State) Runs() []Run {
 	for i := range s.logs {
 		l := &s.logs[i]
 		out[i] = Run{ID: l.id, Phone: s.logs[l.root].id, After: l.after, Parts: l.parts, Records: slices.Clip(l.records)}
+		if out[i].Read = out[i].Records; l.shown != nil {
+			out[i].Read = slices.Clip(l.shown)
+		}
 		if l.parent >= 0 {
 			out[i].From = s.logs[l.parent].id
 		}
