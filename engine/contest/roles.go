@@ -1,6 +1,7 @@
 package contest
 
 import (
+	"crypto/ed25519"
 	"crypto/sha256"
 	"encoding/hex"
 	"maps"
@@ -100,16 +101,11 @@ func SecretSubject(turn uint32) record.Subject {
 	return record.Subject{Kind: record.KindRelease, A: turn}
 }
 
-// Secrets lists the secrets that were released, whoever wrote them: one that opens
-// something is right.
-func (c *Contest) Secrets() (out []string) {
-	for _, sub := range c.state.Subjects(record.KindRelease) {
-		if sub.A > 0 {
-			out = append(out, c.state.Current(sub).Values...)
-		}
-	}
-	return out
-}
+// Secret is the secret of a turn, "" when no owner released it.
+func (c *Contest) Secret(turn uint32) string { return c.roles.secrets[turn] }
+
+// Seals tells whether official answers that are written now have to be sealed.
+func (c *Contest) Seals() bool { return c.Settings.Sealed && c.Secret(c.Turn()) == "" }
 
 // ReleaseSubject is what the record is about that releases the results, with the
 // value Released. With "" it holds them back again.
@@ -129,12 +125,14 @@ func IDOf(first *record.Record) (id record.ContestID) {
 // roles is who is who, read from all records, those kept apart included.
 type roles struct {
 	authority []byte                    // public key, from the record with which the contest begins
+	claimed   []record.PhoneID          // phones that proved the authority, but for the one that began it, and those that go on in their place
 	owners    []record.PhoneID          // phones that claimed the contest, the one that began it, and those that go on in their place
-	deposed   map[record.PhoneID]uint32 // runs of the one that began it, when it is shut out, and the last record that counts
+	deposed   map[record.PhoneID]uint32 // runs of the one that began it or goes on in its place, when it is shut out, and the last record that counts
 	members   map[record.PhoneID]Member
 	renewed   []renewal
 	void      []record.Ref // records about roles and releases that do not count
 	released  bool
+	secrets   map[uint32]string         // released, by turn
 	apart     map[record.PhoneID]uint32 // as merge.State.KeepApart takes it
 }
 
@@ -160,6 +158,10 @@ func (c *Contest) Role(p record.PhoneID) string {
 	return c.roles.members[p].Role
 }
 
+// Claimed tells whether a phone is an owner's since it proved the authority. Such
+// a phone may shut the one out that began the contest.
+func (c *Contest) Claimed(p record.PhoneID) bool { return slices.Contains(c.roles.claimed, p) }
+
 // Member is what owners say of a phone, and whether they say anything.
 func (c *Contest) Member(p record.PhoneID) (Member, bool) {
 	m, ok := c.roles.members[p]
@@ -181,7 +183,8 @@ func (c *Contest) readRoles() (changed bool) {
 	r := roles{members: map[record.PhoneID]Member{}}
 	first := r.began(c.ID, runs)
 	about := r.gather(c.ID, runs)
-	if len(r.owners) > 0 {
+	r.claimed = slices.DeleteFunc(r.claimed, func(p record.PhoneID) bool { return slices.Contains(first, p) }) // it is shut out with what it has
+	if r.owners = slices.Clone(r.claimed); len(r.owners) > 0 {
 		r.depose(c.state, about, runs, first)
 	}
 	for _, p := range first {
@@ -206,13 +209,23 @@ func (c *Contest) readRoles() (changed bool) {
 	return changed
 }
 
-// depose reads whom the phones that claimed the contest shut out.
+// depose reads whom the phones that claimed the contest shut out, of the one that
+// began it and those that go on in its place. Of these nobody else says anything.
 func (r *roles) depose(state *merge.State, about []said, runs []merge.Run, began []record.PhoneID) {
 	r.renew()
+	r.claimed = slices.Clone(r.owners)
 	r.read(state, about, func(s said) bool { return s.first })
+	line := slices.Clone(began)
+	for i := 0; i < len(line); i++ {
+		for _, n := range r.renewed {
+			if n.was == line[i] && !slices.Contains(line, n.now) {
+				line = append(line, n.now)
+			}
+		}
+	}
 	cuts := r.cuts(runs)
 	for _, run := range runs {
-		if n, cut := cuts[run.ID]; cut && slices.Contains(began, run.Phone) {
+		if n, cut := cuts[run.ID]; cut && slices.Contains(line, run.Phone) {
 			if r.deposed == nil {
 				r.deposed = map[record.PhoneID]uint32{}
 			}
@@ -241,7 +254,10 @@ func (r *roles) began(id record.ContestID, runs []merge.Run) (owners []record.Ph
 		var s Settings
 		if IDOf(first) == id || !slices.Contains(owners, first.Phone) {
 			_ = tree.Read([]byte(first.Value), &s) // without one when it cannot be read
-			r.authority = s.Authority
+			r.authority = nil
+			if len(s.Authority) == ed25519.PublicKeySize {
+				r.authority = s.Authority
+			}
 		}
 		if IDOf(first) == id {
 			return []record.PhoneID{first.Phone}
@@ -261,8 +277,8 @@ func (r *roles) gather(id record.ContestID, runs []merge.Run) (about []said) {
 			rec := &runs[i].Records[k]
 			switch rec.Subject.Kind {
 			case record.KindClaim:
-				if rec.Claims(id, r.authority) && !slices.Contains(r.owners, rec.Phone) {
-					r.owners = append(r.owners, rec.Phone)
+				if !slices.Contains(r.claimed, rec.Phone) && rec.Claims(id, r.authority) {
+					r.claimed = append(r.claimed, rec.Phone)
 				}
 			case record.KindRole, record.KindRelease:
 				s := said{ref: record.Ref{Phone: runs[i].ID, Seq: rec.Seq}, r: rec}
@@ -288,9 +304,10 @@ func (r *roles) renew() {
 		for _, n := range r.renewed {
 			_, known := r.members[n.now]
 			m, has := r.members[n.was]
+			_, out := r.deposed[n.now]
 			switch {
 			case slices.Contains(r.owners, n.now):
-			case slices.Contains(r.owners, n.was):
+			case slices.Contains(r.owners, n.was) && !out:
 				r.owners, again = append(r.owners, n.now), true
 			case has && !known:
 				m.UpTo = nil
@@ -312,7 +329,7 @@ func (r *roles) helpers() (out []record.PhoneID) {
 
 // read takes what counts and is not replaced by what counts.
 func (r *roles) read(state *merge.State, about []said, counts func(said) bool) {
-	r.members, r.void, r.released = map[record.PhoneID]Member{}, nil, false
+	r.members, r.void, r.released, r.secrets = map[record.PhoneID]Member{}, nil, false, map[uint32]string{}
 	var held []said
 	over := map[record.Ref]bool{}
 	for _, s := range about {
@@ -321,7 +338,7 @@ func (r *roles) read(state *merge.State, about []said, counts func(said) bool) {
 			s.first = true
 		}
 		release := s.r.Subject.Kind == record.KindRelease
-		if !counts(s) || release && s.r.Subject.B > 0 || !release && slices.Contains(r.owners, record.PhoneOfSubject(s.r.Subject)) {
+		if !counts(s) || release && s.r.Subject.B > 0 || !release && !r.mayTell(s.r.Phone, record.PhoneOfSubject(s.r.Subject)) {
 			r.void = append(r.void, s.ref)
 			continue
 		}
@@ -349,10 +366,19 @@ func (r *roles) read(state *merge.State, about []said, counts func(said) bool) {
 	r.renew()
 }
 
+// mayTell tells whether a phone may say what another is: nobody of an owner's, and
+// of one that was deposed only who claimed the contest.
+func (r *roles) mayTell(by, about record.PhoneID) bool {
+	_, deposed := r.deposed[about]
+	return !slices.Contains(r.owners, about) && (!deposed || slices.Contains(r.claimed, by))
+}
+
 // decide reads what stands about one phone, or about the release.
 func (r *roles) decide(held []said) {
 	if held[0].r.Subject.Kind == record.KindRelease {
-		if held[0].r.Subject == ReleaseSubject {
+		if turn := held[0].r.Subject.A; turn > 0 {
+			r.secrets[turn] = held[0].r.Value
+		} else {
 			r.released = !slices.ContainsFunc(held, func(s said) bool { return s.r.Value != Released })
 		}
 		return

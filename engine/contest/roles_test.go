@@ -27,8 +27,9 @@ type roleDay struct {
 		Fatal(...any)
 		Fatalf(string, ...any)
 	}
-	id  record.ContestID
-	now int64
+	id        record.ContestID
+	now       int64
+	authority ed25519.PrivateKey // of the owner, nil for a contest without
 }
 
 // rolePhone is one of them.
@@ -38,6 +39,7 @@ type rolePhone struct {
 	id   record.PhoneID
 	set  record.Set
 	read *contest.Contest
+	open merge.Opener // nil where official answers cannot be read
 }
 
 func roleKey(n int) ed25519.PrivateKey {
@@ -48,7 +50,11 @@ func roleKey(n int) ed25519.PrivateKey {
 func (d *roleDay) phone(n int) *rolePhone {
 	p := &rolePhone{roleDay: d, key: roleKey(n)}
 	p.id = record.PhoneOf(p.key.Public().(ed25519.PublicKey))
-	value, err := contest.Settings{Name: "Tamarack County Poultry Day"}.Write()
+	settings := contest.Settings{Name: "Tamarack County Poultry Day"}
+	if d.authority != nil {
+		settings.Sealed, settings.Authority = true, d.authority.Public().(ed25519.PublicKey)
+	}
+	value, err := settings.Write()
 	if err != nil {
 		d.tb.Fatal(err)
 	}
@@ -85,7 +91,7 @@ func (p *rolePhone) put(r record.Record) record.Ref {
 	}
 	p.set.Logs = logs
 	if err := p.read.Append(r); err != nil { // its logs part here
-		p.read = contest.Read(p.roleDay.id, merge.Fold(p.set))
+		p.fold()
 	}
 	return r.Ref()
 }
@@ -108,8 +114,26 @@ func (p *rolePhone) shut(of record.PhoneID) record.Ref {
 // copied gives a second phone with the same key and what this one has now.
 func (p *rolePhone) copied() *rolePhone {
 	c := *p
-	c.read = contest.Read(p.roleDay.id, merge.Fold(p.set))
+	c.fold()
 	return &c
+}
+
+// fold reads what the phone holds from the beginning.
+func (p *rolePhone) fold() {
+	p.read = contest.Read(p.roleDay.id, merge.Fold(p.set))
+	if p.open != nil {
+		p.read.Open(p.open)
+	}
+}
+
+// goesOn lets the phone take the place of another, whose key it has.
+func (p *rolePhone) goesOn(old *rolePhone) record.Ref {
+	p.tb.Helper()
+	value, err := record.Renewal(p.roleDay.id, p.id, old.key)
+	if err != nil {
+		p.tb.Fatal(err)
+	}
+	return p.put(record.Record{Who: "owner/AB", Subject: p.id.Subject(record.KindRenewal), Value: value})
 }
 
 // parted tells whether the phone knows that its own logs part. It then goes on
@@ -126,15 +150,16 @@ func (p *rolePhone) take(from record.Set) {
 		p.tb.Fatal(err)
 	}
 	p.set = joined
-	p.read = contest.Read(p.roleDay.id, merge.Fold(joined))
+	p.fold()
 }
 
 // told is all that a reading says, for comparison.
 func told(c *contest.Contest) string {
-	out := fmt.Sprint(c.Settings, c.Released(), c.Apart(), c.Void(), c.Questions())
+	out := fmt.Sprint(c.Settings, c.Released(), c.Turn(), c.Apart(), c.Void(), c.Questions())
 	for _, run := range c.State().Runs() {
 		m, ok := c.Member(run.Phone)
-		out += fmt.Sprintf("\n%v %q %+v %t", run.ID, c.Role(run.Phone), m, ok)
+		join, joined := c.Join(run.Phone)
+		out += fmt.Sprintf("\n%v %q %+v %t %v %+v %t", run.ID, c.Role(run.Phone), m, ok, c.UpTo(run.Phone), join, joined)
 		for i := range run.Records {
 			ref := record.Ref{Phone: run.ID, Seq: run.Records[i].Seq}
 			out += fmt.Sprint(" ", c.State().Apart(ref), c.State().Replaced(ref))
@@ -261,11 +286,7 @@ func TestAPhoneGoesOn(t *testing.T) {
 	renew := func(n int, old *rolePhone) *rolePhone {
 		p := d.phone(n)
 		p.take(owner.set)
-		value, err := record.Renewal(d.id, p.id, old.key)
-		if err != nil {
-			t.Fatal(err)
-		}
-		p.put(record.Record{Who: "owner/AB", Subject: p.id.Subject(record.KindRenewal), Value: value})
+		p.goesOn(old)
 		if err := record.Sign(d.id, &p.set.Logs[slices.IndexFunc(p.set.Logs, func(l record.Log) bool { return l.Phone == p.id })], p.key); err != nil {
 			t.Fatal(err)
 		}
@@ -432,7 +453,7 @@ func TestShutOutByWay(t *testing.T) {
 				}
 			}
 		}
-		checkAlike(t, d, phones, pick)
+		checkAlike(d, phones, pick)
 		for _, p := range phones[1:] {
 			want, shut := counted[p.id]
 			if !shut {
@@ -447,7 +468,9 @@ func TestShutOutByWay(t *testing.T) {
 
 // checkAlike brings everything together in some order and one by one, and holds
 // the readings against each other.
-func checkAlike(t *rapid.T, d *roleDay, phones []*rolePhone, pick func(int, string) int) {
+func checkAlike(d *roleDay, phones []*rolePhone, pick func(int, string) int) {
+	t := d.tb
+	t.Helper()
 	for _, p := range phones {
 		for range phones {
 			p.take(phones[pick(len(phones), "from")].set)
@@ -458,9 +481,14 @@ func checkAlike(t *rapid.T, d *roleDay, phones []*rolePhone, pick func(int, stri
 			p.take(o.set)
 		}
 	}
-	want := told(phones[0].read)
+	first := phones[0].copied()
 	for i, p := range phones {
-		if got := told(p.read); got != want {
+		if first.open = p.open; p.open == nil {
+			first.read.Open(nil)
+		} else {
+			first.fold()
+		}
+		if got, want := told(p.read), told(first.read); got != want {
 			t.Fatalf("phone %d reads\n%s\nthe first\n%s", i, got, want)
 		}
 	}
@@ -468,6 +496,7 @@ func checkAlike(t *rapid.T, d *roleDay, phones []*rolePhone, pick func(int, stri
 		return
 	}
 	one := contest.Read(d.id, merge.Fold(record.Set{Contest: d.id}))
+	one.Open(phones[0].open)
 	logs := slices.Clone(phones[0].set.Logs)
 	for len(logs) > 0 {
 		i := pick(len(logs), "log")
