@@ -164,13 +164,22 @@ func (r *runner) persist() {
 	r.mailbox.put(app.Msg{Do: "persisted", Args: []string{answer}})
 }
 
-// arrived passes on a file, or why it could not be had.
+// arrived passes on a file, or why it could not be had to the page that asked
+// for it, if that tells such things itself.
 func (r *runner) arrived(tag string, f files.File) {
 	if f.Err != nil {
-		r.mailbox.put(refused(f.Err))
+		m := refused(f.Err)
+		if told := m.Do + "." + tag; app.Handles(told) {
+			m.Do = told
+		}
+		r.mailbox.put(m)
 		return
 	}
-	r.mailbox.put(app.Msg{Do: "file", Args: []string{tag, f.Name}, Bytes: f.Bytes})
+	m := app.Msg{Do: "file", Args: []string{tag, f.Name}, Bytes: f.Bytes}
+	if f.Among {
+		m.Args = append(m.Args, app.Among)
+	}
+	r.mailbox.put(m)
 }
 
 // offered passes on how handing something out ended.

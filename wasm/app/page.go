@@ -9,6 +9,7 @@ import (
 	"unicode/utf8"
 
 	"keelcard/wasm/border"
+	"keelcard/wasm/files"
 )
 
 // shellPage is window.keelcard, which the start script made.
@@ -64,11 +65,11 @@ func (p shellPage) onUpdate(tell func()) {
 }
 
 // onFile calls tell for every file that is shared to the app or opened with it.
-func (p shellPage) onFile(tell func(name string, data []byte)) {
+func (p shellPage) onFile(tell func(f files.File)) {
 	p.Call("onFile", js.FuncOf(func(_ js.Value, args []js.Value) any {
-		tell(args[0].String(), border.GoBytes(args[1]))
+		tell(files.Came(args[0].String(), args[1].Float(), border.GoBytes(args[2]), args[3].Bool()))
 		return nil
-	}))
+	}), files.MaxBytes)
 }
 
 // address gives the fragment of the address, without its mark.

@@ -153,9 +153,7 @@ func (r *runner) listen() {
 		}
 	})
 	page().onUpdate(func() { r.mailbox.put(app.Msg{Do: "update-waiting"}) })
-	page().onFile(func(name string, data []byte) {
-		r.arrived("share", files.File{Name: name, Bytes: data})
-	})
+	page().onFile(func(f files.File) { r.arrived("share", f) })
 }
 
 // loop takes messages and draws, until something breaks.

@@ -27,6 +27,7 @@ const (
 type File struct {
 	Name  string
 	Bytes []byte
+	Among bool // it came with others
 	// Err has the code files.too-large, files.unreadable or files.picture.
 	Err error
 }
@@ -48,7 +49,9 @@ func Pick(p app.Pick) <-chan File {
 		defer close(files)
 		for list := range picked {
 			for i := range list.Length() {
-				files <- read(list.Index(i), p.Photo)
+				f := read(list.Index(i), p.Photo)
+				f.Among = list.Length() > 1
+				files <- f
 			}
 		}
 	}()
@@ -109,8 +112,7 @@ func acceptOf(p app.Pick) string {
 func read(file js.Value, photo bool) File {
 	f := File{Name: file.Get("name").String()}
 	if size := file.Get("size").Float(); size > MaxBytes {
-		f.Err = fault("files.too-large", f.Name, fmt.Sprintf("the file has %.0f MB, more than the %d MB that are read; nothing was changed",
-			size/(1<<20), MaxBytes>>20), "choose the file that the app itself made, or a smaller picture", nil)
+		f.Err = tooLarge(f.Name, size)
 		return f
 	}
 	if photo {
@@ -125,12 +127,36 @@ func read(file js.Value, photo bool) File {
 	}
 	buffer, err := border.Call(file, "arrayBuffer")
 	if err != nil {
-		f.Err = fault("files.unreadable", f.Name, "the browser could not read the file; nothing was changed",
-			"copy the file onto the phone itself and choose it again", err)
+		f.Err = unreadable(f.Name, err)
 		return f
 	}
 	f.Bytes = border.GoBytes(js.Global().Get("Uint8Array").New(buffer))
 	return f
+}
+
+// Came is a file that came to the app, of so many bytes. Those of one that is too
+// large were not read; a size below 0 says that the browser could not read it.
+func Came(name string, size float64, data []byte, among bool) File {
+	f := File{Name: name, Among: among}
+	switch {
+	case size > MaxBytes:
+		f.Err = tooLarge(name, size)
+	case size < 0:
+		f.Err = unreadable(name, nil)
+	default:
+		f.Bytes = data
+	}
+	return f
+}
+
+func tooLarge(name string, size float64) error {
+	return fault("files.too-large", name, fmt.Sprintf("the file has %.0f MB, more than the %d MB that are read; nothing was changed",
+		size/(1<<20), MaxBytes>>20), "choose the file that the app itself made, or a smaller picture", nil)
+}
+
+func unreadable(name string, err error) error {
+	return fault("files.unreadable", name, "the browser could not read the file; nothing was changed",
+		"copy the file onto the phone itself and choose it again", err)
 }
 
 // shrink draws a picture anew as a JPEG with no edge longer than MaxEdge. What a

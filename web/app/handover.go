@@ -85,6 +85,10 @@ func handoverHandlers() handlers {
 		"take-in.dismiss": func(s *State, m Msg) []Effect { s.TakeIn = TakeIn{Others: s.TakeIn.Others}; return nil },
 		"file.take-in":    func(s *State, m Msg) []Effect { return arrived(s, m, m.Arg(1), m.Bytes) },
 		"file.share":      fileShared,
+		"failed.take-in":  fileRefused,
+		"failed.share": func(s *State, m Msg) []Effect {
+			return append(s.toTakeIn(m), fileRefused(s, m)...)
+		},
 	}
 }
 
@@ -95,6 +99,9 @@ func enterTakeIn(s *State, m Msg) []Effect {
 		return nil
 	}
 	s.TakeIn = TakeIn{}
+	if s.Page.Arg(0) == "lost" { // says the service worker
+		s.TakeIn.Faults = []Notice{{Tone: "bad", Text: words.T("take-in.lost"), Fix: words.T("take-in.lost-fix")}}
+	}
 	return nil
 }
 
@@ -112,11 +119,20 @@ func takeInPaste(s *State, m Msg) []Effect {
 // fileShared takes a file that was shared to the app or opened with it. Of
 // several the later ones find the page open.
 func fileShared(s *State, m Msg) []Effect {
-	var effects []Effect
-	if s.Page.Name != "take-in" {
-		effects = s.goTo(m, Page{Name: "take-in"})
+	return append(s.toTakeIn(m), arrived(s, m, or(m.Arg(1), words.T("take-in.shared")), m.Bytes)...)
+}
+
+func (s *State) toTakeIn(m Msg) []Effect {
+	if s.Page.Name == "take-in" {
+		return nil
 	}
-	return append(effects, arrived(s, m, m.Arg(1), m.Bytes)...)
+	return s.goTo(m, Page{Name: "take-in"})
+}
+
+// fileRefused says beside what else came why a file could not be had.
+func fileRefused(s *State, m Msg) []Effect {
+	s.TakeIn.Faults = append(s.TakeIn.Faults, Notice{Tone: "bad", Text: m.Text, Fix: m.Arg(0)})
+	return nil
 }
 
 // Holding is what a phone says of itself when it hands over: who holds it, and
@@ -274,15 +290,15 @@ func arrived(s *State, m Msg, name string, data []byte) []Effect {
 	case kind.lead == nil:
 		t.Faults = append(t.Faults, blame(name, engine.New("take-in.strange", "", words.T("take-in.is-"+kind.name), words.T("take-in.fix-"+kind.name))))
 		return nil
-	case m.Arg(2) == among || t.Ready != nil || t.Waits || len(t.Others) > 0:
+	case m.Arg(2) == Among || t.Ready != nil || t.Waits || len(t.Others) > 0:
 		t.Others = append(t.Others, a)
 		return nil
 	}
 	return kind.lead(s, m, a)
 }
 
-// among is the third argument of a file that came with others.
-const among = "among"
+// Among is the third argument of a file that came with others.
+const Among = "among"
 
 // leadOn opens the page for one of several arrivals. The rest stays here.
 func leadOn(s *State, m Msg) []Effect {

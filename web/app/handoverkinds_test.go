@@ -256,3 +256,27 @@ func TestWhatCameBesideStays(t *testing.T) {
 		r.Do(no) // nothing is left to open
 	}
 }
+
+// A file that could not be had is named beside those that came.
+func TestAFileThatCouldNotBeHadIsNamed(t *testing.T) {
+	o := allKinds(t)
+	for _, tag := range []string{"take-in", "share"} {
+		r := newPhone(t, 9, "CD")
+		if tag == "take-in" {
+			r.Visit("#/take-in")
+		}
+		r.Send(app.Msg{Do: "failed." + tag, Args: []string{"choose a smaller one"}, Text: "film.mp4: the file has 90 MB"})
+		r.Send(app.Msg{Do: "file", Args: []string{tag, "day.txt", "among"}, Bytes: o.bundle})
+		s := r.State
+		if s.Page.Name != "take-in" || s.TakeIn.Ready == nil || len(s.TakeIn.Faults) != 1 || s.TakeIn.Faults[0].Fix == "" || s.Notice.Text != "" {
+			t.Errorf("%s: page %s, %+v, notice %+v", tag, s.Page.Name, s.TakeIn, s.Notice)
+		}
+	}
+	r := newPhone(t, 9, "CD")
+	if r.Visit("#/take-in/lost"); len(r.State.TakeIn.Faults) != 1 || r.State.TakeIn.Faults[0].Text != words.T("take-in.lost") {
+		t.Errorf("of what was lost on its way it says %+v", r.State.TakeIn.Faults)
+	}
+	if r.Do("take-in.pick"); len(r.State.TakeIn.Faults) != 0 {
+		t.Error("it says so for ever")
+	}
+}

@@ -94,7 +94,7 @@ func restLoaded(s *State, m Msg) []Effect {
 	s.Rest = Rest{}
 	var effects []Effect
 	for _, h := range waiting {
-		if h.page == s.Page.Hash() || strings.HasPrefix(h.name, "file.") {
+		if h.page == s.Page.Hash() || ofFile(h.name) {
 			h.m.Now = m.Now
 			effects = append(effects, s.run(h.name, h.m)...)
 		}
@@ -102,12 +102,17 @@ func restLoaded(s *State, m Msg) []Effect {
 	return effects
 }
 
+// ofFile tells of a handler whether a file came to it, or did not.
+func ofFile(name string) bool {
+	return strings.HasPrefix(name, "file.") || strings.HasPrefix(name, "failed.")
+}
+
 // restFailed says so if anybody waits. Files keep waiting.
 func restFailed(s *State, m Msg) []Effect {
 	waiting := len(s.Rest.held) > 0
 	s.Rest.Failed = true
 	s.Rest.held = slices.DeleteFunc(s.Rest.held, func(h heldMsg) bool {
-		return h.name != "enter."+s.Page.Name && !strings.HasPrefix(h.name, "file.")
+		return h.name != "enter."+s.Page.Name && !ofFile(h.name)
 	})
 	if waiting && !s.Awaited() {
 		s.Notice = Notice{Tone: "caution", Text: words.T("core.rest-failed"), Fix: words.T("core.rest-failed-fix")}

@@ -139,11 +139,12 @@ func TestATapSaysWhenTheSecondPartDoesNotCome(t *testing.T) {
 // A file that was shared to the app must not be lost.
 func TestASharedFileWaitsForTheSecondPart(t *testing.T) {
 	s := start(t, "")
-	Update(s, Msg{Do: "file", Args: []string{"share", "letter.txt"}, Bytes: []byte("no contest")})
+	Update(s, Msg{Do: "file", Args: []string{"share", "letter.txt", Among}, Bytes: []byte("no contest")})
+	Update(s, Msg{Do: "failed.share", Args: []string{"choose a smaller one"}, Text: "film.mp4 is too large"})
 	Update(s, Msg{Do: "rest-failed"})
 	Update(s, Msg{Do: "route", Args: []string{"#/phone"}})
 	Update(s, Msg{Do: "rest-loaded"})
-	if s.Page.Name != "take-in" || len(s.TakeIn.Faults) != 1 {
-		t.Errorf("the file was not taken in: page %s", s.Page.Name)
+	if s.Page.Name != "take-in" || len(s.TakeIn.Faults) != 2 {
+		t.Errorf("the files were not looked at: page %s, %+v", s.Page.Name, s.TakeIn.Faults)
 	}
 }

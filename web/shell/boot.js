@@ -272,23 +272,31 @@
     }
   }
 
-  // Files that arrive from outside: shared to Keelcard, or opened with it.
+  // Files that arrive from outside: shared to Keelcard, or opened with it. What is
+  // larger than most is told without its bytes, and what cannot be read with a
+  // size below nothing.
 
-  async function onFile(tell) {
-    window.launchQueue?.setConsumer(async (launch) => {
-      for (const handle of launch.files ?? []) {
-        const file = await handle.getFile();
-        tell(file.name, new Uint8Array(await file.arrayBuffer()));
+  async function onFile(tell, most) {
+    const pass = async (files) => {
+      for (const file of files) {
+        const fits = file.size >= 0 && file.size <= most;
+        const bytes = fits && (await file.arrayBuffer().catch(() => undefined));
+        tell(file.name, fits && !bytes ? -1 : file.size, new Uint8Array(bytes || 0), files.length > 1);
       }
+    };
+    window.launchQueue?.setConsumer(async (launch) => {
+      const open = (handle) => handle.getFile().catch(() => ({ name: handle.name, size: -1 }));
+      await pass(await Promise.all((launch.files ?? []).map(open)));
     });
     try {
       const cache = await caches.open(SHARED);
-      for (const request of await cache.keys()) {
+      const requests = await cache.keys();
+      const files = requests.map(async (request) => {
         const response = await cache.match(request);
-        const name = decodeURIComponent(response.headers.get("x-name") ?? "");
-        tell(name, new Uint8Array(await response.arrayBuffer()));
-        await cache.delete(request);
-      }
+        return new File([await response.blob()], decodeURIComponent(response.headers.get("x-name") ?? ""));
+      });
+      await pass(await Promise.all(files));
+      await Promise.all(requests.map((request) => cache.delete(request)));
     } catch (error) {
       console.info("Shared files cannot be read here:", String(error));
     }

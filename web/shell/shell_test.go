@@ -7,7 +7,9 @@ import (
 	"encoding/json"
 	"fmt"
 	"io/fs"
+	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -122,4 +124,56 @@ func TestReferencesExist(t *testing.T) {
 
 func sizes(width, height int) string {
 	return fmt.Sprintf("%dx%d", width, height)
+}
+
+// What the app hands out can be shared to it and opened with it again: by its
+// ending on desktops, and as what the service worker looks for in the form. Into
+// a window that is only brought to the front a browser puts nothing shared.
+func TestWhatIsHandedOutComesBack(t *testing.T) {
+	var manifest struct {
+		Launch struct {
+			Modes []string `json:"client_mode"`
+		} `json:"launch_handler"`
+		Share struct {
+			Action, Method, Enctype string
+			Params                  struct {
+				Text, URL string
+				Files     []struct {
+					Name   string
+					Accept []string
+				}
+			}
+		} `json:"share_target"`
+		Opens []struct {
+			Action string
+			Accept map[string][]string
+		} `json:"file_handlers"`
+	}
+	if err := json.Unmarshal([]byte(read(t, "manifest.webmanifest")), &manifest); err != nil {
+		t.Fatal(err)
+	}
+	share, worker := manifest.Share, read(t, "sw.js")
+	if share.Method != "POST" || share.Enctype != "multipart/form-data" || !strings.Contains(worker, `path === "`+share.Action+`"`) {
+		t.Errorf("shared by %s %s as %s", share.Method, share.Action, share.Enctype)
+	}
+	if len(share.Params.Files) != 1 || len(manifest.Opens) != 1 {
+		t.Fatalf("%d files are shared, %d ways to open one", len(share.Params.Files), len(manifest.Opens))
+	}
+	for _, name := range []string{share.Params.Files[0].Name, share.Params.Text, share.Params.URL} {
+		if name == "" || !strings.Contains(worker, `"`+name+`"`) {
+			t.Errorf("the service worker does not ask for %q", name)
+		}
+	}
+	var endings []string
+	for _, e := range manifest.Opens[0].Accept {
+		endings = append(endings, e...)
+	}
+	for _, name := range []string{"day-mb.keelcard.txt", "keelcard-backup-mb.txt", "barn-parts.book.txt", "barn-parts.json", "old.keelcard"} {
+		if end := filepath.Ext(name); !slices.Contains(endings, end) || !slices.Contains(share.Params.Files[0].Accept, end) {
+			t.Errorf("%s: not opened with %v or not shared with %v", name, endings, share.Params.Files[0].Accept)
+		}
+	}
+	if len(manifest.Launch.Modes) == 0 || slices.Contains(manifest.Launch.Modes, "focus-existing") {
+		t.Errorf("opened in %v", manifest.Launch.Modes)
+	}
 }

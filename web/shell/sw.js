@@ -99,7 +99,7 @@ self.addEventListener("fetch", (event) => {
     path = "./";
   }
   if (request.method === "POST" && path === "share") {
-    event.respondWith(takeIn(request));
+    event.respondWith(takeIn(request).then(shared, lost));
   } else if (request.method === "GET" && FILES.has(path)) {
     event.respondWith(stored(CACHE, path, request));
   } else if (request.method === "GET" && LATER.has(path)) {
@@ -114,13 +114,14 @@ async function stored(name, path, request) {
   return (await cache.match(path)) ?? fetch(request);
 }
 
-// Files shared to Keelcard wait in a cache until the page reads them.
+// What is shared to Keelcard waits in a cache until the page reads it. A text or
+// an address counts where no file came with it.
 async function takeIn(request) {
   const form = await request.formData();
-  const files = form.getAll("file").filter((file) => file instanceof File && file.size > 0);
-  const text = form.get("text");
-  if (files.length === 0 && typeof text === "string" && text !== "") {
-    files.push(new File([text], "shared.txt"));
+  const files = form.getAll("file").filter((file) => file instanceof File && (file.name !== "" || file.size > 0));
+  const texts = ["text", "url"].map((name) => form.get(name)).filter((text) => typeof text === "string" && text !== "");
+  if (files.length === 0 && texts.length > 0) {
+    files.push(new File([texts.join("\n")], ""));
   }
   const cache = await caches.open(SHARED);
   const now = Date.now();
@@ -128,5 +129,12 @@ async function takeIn(request) {
     const headers = { "x-name": encodeURIComponent(file.name) };
     await cache.put(`shared/${now}-${i}`, new Response(file, { headers }));
   }
-  return Response.redirect(new URL("#/take-in", SCOPE).href, 303);
+}
+
+const shared = () => Response.redirect(new URL("#/take-in", SCOPE).href, 303);
+
+// The browser could not hand it over, or has no room to keep it: the page says so.
+function lost(error) {
+  console.info("What was shared did not arrive:", String(error));
+  return Response.redirect(new URL("#/take-in/lost", SCOPE).href, 303);
 }
