@@ -5,7 +5,6 @@ package reader
 import (
 	"github.com/makiuchi-d/gozxing"
 	"github.com/makiuchi-d/gozxing/qrcode/decoder"
-	"github.com/makiuchi-d/gozxing/qrcode/detector"
 )
 
 // Text reads the code in a picture of so many pixels, one byte of brightness
@@ -28,13 +27,14 @@ func Text(grey []byte, width, height int) (text string) {
 	if err != nil {
 		return ""
 	}
-	found, err := detector.NewDetector(squares).DetectWithoutHints()
-	if err != nil {
-		return ""
+	for p := range planes(squares) {
+		for _, side := range sizes(p.side) {
+			p.side = side
+			code, err := decoder.NewDecoder().Decode(p.aligned(squares).sampled(squares), nil)
+			if err == nil {
+				return code.GetText()
+			}
+		}
 	}
-	code, err := decoder.NewDecoder().Decode(found.GetBits(), nil)
-	if err != nil {
-		return ""
-	}
-	return code.GetText()
+	return ""
 }
