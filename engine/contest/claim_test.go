@@ -1,14 +1,18 @@
 package contest_test
 
 import (
+	"bytes"
 	"crypto/ed25519"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
 	"keelcard/engine/contest"
 	"keelcard/engine/enginetest"
+	"keelcard/engine/merge"
 	"keelcard/engine/record"
+	"keelcard/engine/tree"
 )
 
 // claimDay is a day with an authority, and the phones of its stories: one began
@@ -61,7 +65,7 @@ func (p *rolePhone) releases(value string) record.Ref {
 // end brings all together in several orders, and gives what everybody reads.
 func (d *claimDay) end() *contest.Contest {
 	d.tb.Helper()
-	for seed := range uint64(3) {
+	for seed := range uint64(2) {
 		pick := enginetest.Seeded(seed)
 		checkAlike(&d.roleDay, d.all, func(n int, _ string) int { return pick(n) })
 	}
@@ -324,5 +328,157 @@ func TestClaims(t *testing.T) {
 				t.Errorf("it comes to\n%s, not\n%s", got, tc.want)
 			}
 		})
+	}
+}
+
+// What does not prove the authority of a contest makes nobody its owner: neither a
+// proof for another phone, or of another contest, nor one by another key.
+func TestFalseClaims(t *testing.T) {
+	other := record.ContestID{9}
+	for _, tc := range []struct {
+		name  string
+		claim func(d *claimDay, c, x *rolePhone) record.Record // by x; c has claimed the contest
+	}{
+		{"another key", func(d *claimDay, c, x *rolePhone) record.Record {
+			return record.Record{Subject: x.id.Subject(record.KindClaim), Value: record.Claim(d.id, x.id, x.key)}
+		}},
+		{"another contest", func(d *claimDay, c, x *rolePhone) record.Record {
+			return record.Record{Subject: x.id.Subject(record.KindClaim), Value: record.Claim(other, x.id, d.authority)}
+		}},
+		{"for another phone", func(d *claimDay, c, x *rolePhone) record.Record {
+			return record.Record{Subject: x.id.Subject(record.KindClaim), Value: record.Claim(d.id, c.id, d.authority)}
+		}},
+		{"of another phone", func(d *claimDay, c, x *rolePhone) record.Record {
+			return record.Record{Subject: c.id.Subject(record.KindClaim), Value: record.Claim(d.id, c.id, d.authority)}
+		}},
+		{"about another phone", func(d *claimDay, c, x *rolePhone) record.Record {
+			return record.Record{Subject: c.id.Subject(record.KindClaim), Value: record.Claim(d.id, x.id, d.authority)}
+		}},
+		{"of another kind", func(d *claimDay, c, x *rolePhone) record.Record {
+			return record.Record{Subject: x.id.Subject(record.KindRenewal + 30), Value: record.Claim(d.id, x.id, d.authority)}
+		}},
+		{"cut off", func(d *claimDay, c, x *rolePhone) record.Record {
+			return record.Record{Subject: x.id.Subject(record.KindClaim), Value: record.Claim(d.id, x.id, d.authority)[:126]}
+		}},
+		{"with more behind it", func(d *claimDay, c, x *rolePhone) record.Record {
+			return record.Record{Subject: x.id.Subject(record.KindClaim), Value: record.Claim(d.id, x.id, d.authority) + "00"}
+		}},
+		{"no number", func(d *claimDay, c, x *rolePhone) record.Record {
+			return record.Record{Subject: x.id.Subject(record.KindClaim), Value: "claimed"}
+		}},
+		{"nothing", func(d *claimDay, c, x *rolePhone) record.Record {
+			return record.Record{Subject: x.id.Subject(record.KindClaim)}
+		}},
+	} {
+		d, a := newClaimDay(t)
+		c := d.joins(2, a)
+		c.claim(d.authority)
+		x := d.joins(3, c)
+		r := tc.claim(d, c, x)
+		r.Who = "owner/AB"
+		x.put(r)
+		x.shut(a.id)
+		if got, want := shown(d.end(), d.all), "owner 1/1, owner 2/2,  3/3"; got != want {
+			t.Errorf("%s: it comes to %s", tc.name, got)
+		}
+	}
+}
+
+// The authority of a contest is what the first record says. What settings say
+// later changes nothing, and a contest that began without one is never claimed.
+func TestOnlyTheFirstRecordSaysTheAuthority(t *testing.T) {
+	thief := roleKey(201)
+	rewritten := func(p *rolePhone, authority ed25519.PrivateKey) {
+		t.Helper()
+		value, err := contest.Settings{Name: "Later", Sealed: true, Authority: authority.Public().(ed25519.PublicKey)}.Write()
+		if err != nil {
+			t.Fatal(err)
+		}
+		p.put(record.Record{Who: "owner/AB", Subject: settingsSubject, Value: value})
+	}
+	for _, tc := range []struct {
+		name      string
+		authority ed25519.PrivateKey // with which it began
+		claims    ed25519.PrivateKey
+		sealed    bool
+		want      string
+	}{
+		{"by its own", roleKey(200), roleKey(200), true, "owner 1/1, owner 3/3"},
+		{"by the later one", roleKey(200), thief, true, "owner 1/1,  3/3"},
+		{"an older contest", nil, thief, false, "owner 1/1,  3/3"},
+	} {
+		d := &claimDay{roleDay: roleDay{tb: t, authority: tc.authority}}
+		a := d.phone(1)
+		c := d.joins(2, a)
+		rewritten(c, thief)
+		c.claim(tc.claims)
+		got := d.end()
+		if shown(got, d.all) != tc.want || got.Settings.Name != "Later" || got.Settings.Sealed != tc.sealed {
+			t.Errorf("%s: it comes to %s, and %+v", tc.name, shown(got, d.all), got.Settings)
+		}
+		var want []byte
+		if tc.authority != nil {
+			want = tc.authority.Public().(ed25519.PublicKey)
+		}
+		if !bytes.Equal(got.Settings.Authority, want) {
+			t.Errorf("%s: the authority is %x", tc.name, got.Settings.Authority)
+		}
+		if again, err := got.Settings.Write(); err != nil || tc.sealed != strings.Contains(again, "sealed") {
+			t.Errorf("%s: written again they are %s, %v", tc.name, again, err)
+		}
+	}
+}
+
+// A first record whose authority is no key, or that cannot be read, has none, and
+// of several phones that begin a contest of another number none gives it one.
+func TestBeginningsWithoutAnAuthority(t *testing.T) {
+	authority := roleKey(200)
+	public := authority.Public().(ed25519.PublicKey)
+	settings := func(key []byte) string {
+		s := contest.Settings{Name: "n", Sealed: true, Authority: key}
+		return string(tree.Write(&s))
+	}
+	for _, tc := range []struct {
+		name  string
+		first []record.Record // of one phone each
+		owner bool
+	}{
+		{"one that began it", []record.Record{{Value: settings(public)}}, true},
+		{"a short key", []record.Record{{Value: settings(public[:5])}}, false},
+		{"a long key", []record.Record{{Value: settings(append(slices.Clip(public), 0))}}, false},
+		{"settings cut off", []record.Record{{Value: settings(public)[:80]}}, false},
+		{"two that began it", []record.Record{{Value: settings(public)}, {Value: settings(public)}}, false},
+		{"no settings", []record.Record{{Value: settings(public), Subject: classSubject(1)}}, false},
+	} {
+		set := record.Set{Contest: id}
+		claimer := roleKey(50)
+		claims := record.NewLog(id, claimer.Public().(ed25519.PublicKey))
+		put := func(l *record.Log, r record.Record) {
+			t.Helper()
+			r.Phone, r.Seq = l.Phone, 1
+			if err := l.Append(r); err != nil {
+				t.Fatal(err)
+			}
+			set.Logs = append(set.Logs, *l)
+		}
+		for i, r := range tc.first {
+			if r.Subject.Kind == 0 {
+				r.Subject = settingsSubject
+			}
+			l := record.NewLog(id, roleKey(i+1).Public().(ed25519.PublicKey))
+			put(&l, r)
+		}
+		put(&claims, record.Record{Subject: claims.Phone.Subject(record.KindClaim), Value: record.Claim(id, claims.Phone, authority)})
+		slices.SortFunc(set.Logs, func(a, b record.Log) int { return slices.Compare(a.Phone[:], b.Phone[:]) })
+		c := contest.Read(id, merge.Fold(set))
+		if got := c.Owns(claims.Phone); got != tc.owner {
+			t.Errorf("%s: the claimer is %q", tc.name, c.Role(claims.Phone))
+		}
+		if got := len(c.Settings.Authority); (got == ed25519.PublicKeySize) != tc.owner || !tc.owner && got > 0 {
+			t.Errorf("%s: the authority has %d bytes", tc.name, got)
+		}
+		if !tc.owner && c.Settings.Sealed {
+			t.Errorf("%s: it is sealed and nobody can unseal it", tc.name)
+		}
 	}
 }
