@@ -52,6 +52,12 @@ func (c *Contest) Apart() (out []Apart) {
 	return out
 }
 
+// Answers tells whether records of a kind say what is right, and so are sealed
+// where a contest seals.
+func Answers(kind record.Kind) bool {
+	return kind == record.KindKey || kind == KindSeen || kind == record.KindRuling
+}
+
 // ofPhones tells whether records of a kind are about phones, not about judging.
 func ofPhones(kind record.Kind) bool {
 	switch kind {

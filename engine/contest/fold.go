@@ -427,11 +427,9 @@ func (c *Contest) Key(class Class) Key {
 		sub := class.KeySubject(i)
 		cur := c.state.Current(sub)
 		k.Status[i] = cur.Status
-		if cur.Status == merge.Absent || cur.Status == merge.InQuestion {
-			continue
-		}
-		if record.Veiled(cur.Values[0]) {
-			k.Sealed = true
+		veiled := slices.ContainsFunc(cur.Values, record.Veiled)
+		k.Sealed = k.Sealed || veiled
+		if veiled || cur.Status == merge.Absent || cur.Status == merge.InQuestion {
 			continue
 		}
 		if tree.Read([]byte(cur.Values[0]), &k.Items[i]) != nil {

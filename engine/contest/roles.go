@@ -76,10 +76,12 @@ func (j *Join) Fields(f *tree.Fields) {
 // Join is what a phone last said of the invitation that it took up, and whether it
 // said anything.
 func (c *Contest) Join(p record.PhoneID) (j Join, ok bool) {
-	cur := c.state.Current(p.Subject(record.KindJoin))
-	for _, ref := range slices.Backward(cur.Refs) {
-		if r, found := c.state.Record(ref); found && r.Phone == p {
-			return j, tree.Read([]byte(r.Value), &j) == nil
+	for _, ref := range slices.Backward(c.state.History(p.Subject(record.KindJoin))) {
+		if r, found := c.state.Record(ref); found && r.Phone == p { // whatever others wrote in its place
+			if tree.Read([]byte(r.Value), &j) != nil {
+				return Join{}, false
+			}
+			return j, true
 		}
 	}
 	return j, false

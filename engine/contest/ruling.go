@@ -173,12 +173,11 @@ func (c *Contest) rule(class uint32, k *Key) {
 	k.Official, k.Rulings = k.Items, make([]Ruling, len(k.Items))
 	for _, r := range c.rulings {
 		i := int(r.Item) - 1
+		if r.Class != class || i >= len(k.Items) {
+			continue
+		}
+		k.Sealed = k.Sealed || r.Sealed
 		switch {
-		case r.Class != class || i >= len(k.Items):
-			continue
-		case r.Sealed:
-			k.Sealed = true
-			continue
 		case r.Item == 0:
 			k.Doubted = r.Status == merge.InQuestion
 			if r.Out && !k.Doubted {
@@ -188,6 +187,8 @@ func (c *Contest) rule(class uint32, k *Key) {
 		case r.Status == merge.InQuestion:
 			k.Status = slices.Clone(k.Status)
 			k.Status[i] = merge.InQuestion
+			continue
+		case r.Sealed:
 			continue
 		}
 		k.Rulings[i] = r.Ruling

@@ -16,6 +16,9 @@ func (a Authority) Signing() ed25519.PrivateKey {
 	return ed25519.NewKeyFromSeed(derive(a[:], "authority signing 1", ed25519.SeedSize))
 }
 
+// Public gives the key that proves what the owner signs.
+func (a Authority) Public() ed25519.PublicKey { return a.Signing().Public().(ed25519.PublicKey) }
+
 // Secret gives the secret that the officials of a contest share. A phone that
 // is lost reads nothing that is sealed in a later turn; turns begin with 1.
 func (a Authority) Secret(contest record.ContestID, turn uint32) Secret {

@@ -47,8 +47,8 @@ func TestGoldenFiles(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	kept(t, "bundle.keelcard", ring.Seal(bundle))
-	kept(t, "bundle-empty.keelcard", ring.Seal(nil))
+	kept(t, "bundle.keelcard", ring.Seal(fair, bundle))
+	kept(t, "bundle-empty.keelcard", ring.Seal(fair, nil))
 	with := ticket()
 	with.Bundle = bundle
 	for name, ticket := range map[string]seal.Ticket{
@@ -148,11 +148,11 @@ func badFrames(as string, good, another []byte, add func(name string, b []byte, 
 func badBundles() (files []bad) {
 	add := func(name string, b []byte, want engine.Code) { files = append(files, bad{"bundle", name, b, want}) }
 	bundle := bytes.Repeat([]byte("KEELCARD"), 20) // three blocks of 64
-	good := ring.Seal(bundle)
+	good := ring.Seal(fair, bundle)
 	const id, nonce, text = 9, 17, 29
 	badFrames("bundle", good, []byte("KEELPASS\x01"), add)
 	closed := func(name string, b []byte) { add(name, sum(b), seal.CodeClosed) }
-	closed("name of the ring changed", flip(good, 8*id))
+	closed("contest changed", flip(good, 8*id))
 	closed("nonce changed", flip(good, 8*nonce))
 	closed("text changed", flip(good, 8*text))
 	closed("tag changed", flip(good, 8*(len(good)-5)))
@@ -160,13 +160,13 @@ func badBundles() (files []bad) {
 	closed("block twice", slices.Insert(bytes.Clone(good), text, good[text:text+64]...))
 	closed("blocks swapped", slices.Concat(good[:text], good[text+64:text+128], good[text:text+64], good[text+128:]))
 	closed("tag missing", slices.Delete(bytes.Clone(good), len(good)-20, len(good)-4))
-	closed("of another contest", owner.Ring(record.ContestID{9}).Seal(bundle))
-	closed("of another owner", seal.Authority{8}.Ring(fair).Seal(bundle))
-	moved := owner.Ring(record.ContestID{9}).Seal(bundle)
+	closed("of another contest", owner.Ring(record.ContestID{9}).Seal(record.ContestID{9}, bundle))
+	closed("of another owner", seal.Authority{8}.Ring(fair).Seal(fair, bundle))
+	moved := owner.Ring(record.ContestID{9}).Seal(record.ContestID{9}, bundle)
 	closed("of another contest under this name", slices.Concat(good[:nonce], moved[nonce:]))
 	// Whoever has the ring could seal what Seal never would.
 	padded := func(n int) []byte { return append(append(bytes.Clone(bundle), 0x80), make([]byte, n-len(bundle)-1)...) }
-	raw := func(name string, nonce, text []byte) { add(name, ring.SealRaw(nonce, text), seal.CodeMalformed) }
+	raw := func(name string, nonce, text []byte) { add(name, ring.SealRaw(fair, nonce, text), seal.CodeMalformed) }
 	raw("nonce of another", ring.Nonce([]byte("KEELCARD")), padded(192))
 	raw("nonce zero", make([]byte, 12), padded(192))
 	raw("no padding", ring.Nonce(bundle), bundle)

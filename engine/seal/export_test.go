@@ -36,10 +36,9 @@ func (v *Vault) SealRaw(r *record.Record, mark, text []byte) string {
 func (v *Vault) Mark(r *record.Record, value string) []byte { return v.mark(r.Subject, value) }
 
 // SealRaw seals a text that is not padded, with a given nonce.
-func (r Ring) SealRaw(nonce, text []byte) []byte {
+func (r Ring) SealRaw(contest record.ContestID, nonce, text []byte) []byte {
 	key, _ := r.keys()
-	id := r.ID()
-	head := append(sealedFrame.head(), id[:]...)
+	head := append(sealedFrame.head(), contest[:]...)
 	return closeFile(newGCM(key).Seal(slices.Concat(head, nonce), nonce, text, head))
 }
 

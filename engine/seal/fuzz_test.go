@@ -50,22 +50,22 @@ func FuzzOpenSealed(f *testing.F) {
 	})
 }
 
-// Only the secret itself releases what was sealed under it.
+// What is released is a secret, as it was written down.
 func FuzzReadRelease(f *testing.F) {
 	secret := owner.Secret(fair, 1)
 	f.Add(secret.Release())
 	f.Add(secret.Release()[:62])
 	f.Add("")
 	f.Fuzz(func(t *testing.T, value string) {
-		got, err := seal.ReadRelease(value, secret.ID())
+		got, err := seal.ReadRelease(value)
 		if err != nil {
 			if lack := enginetest.Untold(err); lack != "" {
 				t.Fatal(lack)
 			}
 			return
 		}
-		if b, err := hex.DecodeString(value); err != nil || !bytes.Equal(b, secretBytes(secret)) || got != secret {
-			t.Fatalf("%q is taken for the secret", value)
+		if b, err := hex.DecodeString(value); err != nil || !bytes.Equal(b, secretBytes(got)) {
+			t.Fatalf("%q is taken for %x", value, got)
 		}
 	})
 }

@@ -12,27 +12,21 @@ import (
 // every phone of the contest has it, whatever its role.
 type Ring [32]byte
 
-// RingID tells rings apart without giving them away.
-type RingID [8]byte
-
 // Ring gives the ring of a contest. It stays the same in every turn.
 func (a Authority) Ring(contest record.ContestID) Ring {
 	return Ring(derive(a[:], "contest ring 1 "+string(contest[:]), len(Ring{})))
 }
 
-// ID names the ring.
-func (r Ring) ID() RingID { return RingID(derive(r[:], "contest ring name 1", len(RingID{}))) }
-
 // A sealed bundle:
 //
-//	"KEELSEAL"  version (1)  ID of the ring (8)  nonce (12)  AES-256-GCM of the padded bundle  CRC-32
+//	"KEELSEAL"  version (1)  contest (8)  nonce (12)  AES-256-GCM of the padded bundle  CRC-32
 //
 // All before the nonce is associated data. The nonce is the beginning of
 // HMAC-SHA-256 of the bundle, so it is used twice only for what is the same in
 // every byte, and no random bytes are asked for.
 const (
-	ringIDAt    = 9
-	ringNonceAt = ringIDAt + len(RingID{})
+	ringForAt   = 9
+	ringNonceAt = ringForAt + len(record.ContestID{})
 	ringTextAt  = ringNonceAt + nonceLength
 
 	padBundle = 64 // such a file also travels as text and in pictures, so it must stay short
@@ -53,24 +47,23 @@ func (r Ring) keys() (key, nonce []byte) {
 // Seal seals a bundle for the phones that have the ring. The same bundle gives
 // the same bytes. What comes out is 50 to 113 bytes longer; beyond MaxFile
 // bytes nobody takes it in.
-func (r Ring) Seal(bundle []byte) []byte {
+func (r Ring) Seal(contest record.ContestID, bundle []byte) []byte {
 	key, of := r.keys()
-	id := r.ID()
-	head := append(sealedFrame.head(), id[:]...)
+	head := append(sealedFrame.head(), contest[:]...)
 	nonce := authenticate(of, bundle)[:nonceLength]
 	out := append(bytes.Clone(head), nonce...)
 	return closeFile(newGCM(key).Seal(out, nonce, pad(bundle, padBundle), head))
 }
 
-// SealedFor names the ring that a sealed bundle is for; ok is false when it is
-// none. Whether it is whole is not known yet: where no such ring is at hand,
-// Open of an empty Ring says what is wrong with it.
-func SealedFor(b []byte) (id RingID, ok bool) {
+// SealedFor names the contest for whose phones a bundle is sealed; ok is false
+// when it is no sealed bundle. Whether it is whole is not known yet: where no ring
+// of that contest is at hand, Open of an empty Ring says what is wrong with it.
+func SealedFor(b []byte) (id record.ContestID, ok bool) {
 	if !sealedFrame.begins(b) {
-		return RingID{}, false
+		return record.ContestID{}, false
 	}
-	if len(b) >= ringNonceAt && b[ringIDAt-1] == sealedFrame.version {
-		copy(id[:], b[ringIDAt:])
+	if len(b) >= ringNonceAt && b[ringForAt-1] == sealedFrame.version {
+		copy(id[:], b[ringForAt:])
 	}
 	return id, true
 }
@@ -83,14 +76,11 @@ func (r Ring) Open(file []byte) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	if id := r.ID(); string(body[ringIDAt:ringNonceAt]) != string(id[:]) {
-		return nil, closed("", "it is sealed for the phones of a contest that this phone is not part of", "ask the owner of that contest to invite this phone")
-	}
 	key, of := r.keys()
 	nonce := body[ringNonceAt:ringTextAt]
 	text, err := newGCM(key).Open(nil, nonce, body[ringTextAt:], body[:ringNonceAt])
 	if err != nil {
-		return nil, closed("", "the sealed file was changed after it was made", sealedFrame.again)
+		return nil, closed("", "it is sealed for the phones of a contest that this phone is not part of, or was changed on purpose", "ask the owner of that contest to invite this phone")
 	}
 	bundle, ok := unpad(text, padBundle)
 	if !ok || subtle.ConstantTimeCompare(authenticate(of, bundle)[:nonceLength], nonce) != 1 {

@@ -30,14 +30,14 @@ func TestRingOpensWhatItSealed(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		ring := seal.Authority(rapid.SliceOfN(rapid.Byte(), 16, 16).Draw(t, "authority")).Ring(fair)
 		bundle := rapid.SliceOfN(rapid.Byte(), 0, 300).Draw(t, "bundle")
-		file := ring.Seal(bundle)
-		if id, ok := seal.SealedFor(file); !ok || id != ring.ID() {
+		file := ring.Seal(fair, bundle)
+		if id, ok := seal.SealedFor(file); !ok || id != fair {
 			t.Fatalf("sealed for %x, %v", id, ok)
 		}
 		if got, err := ring.Open(file); err != nil || !bytes.Equal(got, bundle) {
 			t.Fatalf("%x, %v", got, err)
 		}
-		if again := ring.Seal(bundle); !bytes.Equal(again, file) {
+		if again := ring.Seal(fair, bundle); !bytes.Equal(again, file) {
 			t.Fatal("the same bundle is sealed in two ways")
 		}
 		if n := len(file) - len(bundle); n < 50 || n > 113 {
@@ -70,18 +70,18 @@ func TestSealedBundleFormat(t *testing.T) {
 	mac := hmac.New(sha256.New, keys[32:])
 	mac.Write(bundle)
 	nonce := mac.Sum(nil)[:12]
-	head := append([]byte("KEELSEAL\x01"), of("contest ring name 1", 8)...)
+	head := append([]byte("KEELSEAL\x01"), fair[:]...)
 	text := append(append(bytes.Clone(bundle), 0x80), make([]byte, 64-len(bundle)-1)...)
 	want := seal.NewGCM(keys[:32]).Seal(slices.Concat(head, nonce), nonce, text, head)
 	want = binary.LittleEndian.AppendUint32(want, crc32.ChecksumIEEE(want))
-	if got := ring.Seal(bundle); !bytes.Equal(got, want) {
+	if got := ring.Seal(fair, bundle); !bytes.Equal(got, want) {
 		t.Errorf("%x\nwant %x", got, want)
 	}
 }
 
 func TestSealedBundleRefused(t *testing.T) {
 	for _, bundle := range [][]byte{[]byte("KEELCARD one"), bytes.Repeat([]byte("x"), 200)} {
-		good := ring.Seal(bundle)
+		good := ring.Seal(fair, bundle)
 		refused := func(file []byte) {
 			t.Helper()
 			if got, err := ring.Open(file); engine.CodeOf(err) == "" || got != nil {
@@ -105,34 +105,34 @@ func TestSealedBundleRefused(t *testing.T) {
 
 func TestWhatOthersLearnOfABundle(t *testing.T) {
 	bundle := []byte("KEELCARD with the answers of a class")
-	file := ring.Seal(bundle)
+	file := ring.Seal(fair, bundle)
 	if bytes.Contains(file, bundle[:8]) || bytes.Contains(file, ring[:8]) {
 		t.Error("it can be read")
 	}
-	if n := len(ring.Seal(bundle[:20])); n != len(file) {
+	if n := len(ring.Seal(fair, bundle[:20])); n != len(file) {
 		t.Errorf("%d and %d bytes: bundles can be told apart by length", n, len(file))
 	}
-	other := ring.Seal([]byte("KEELCARD with the answers of a clasp"))
+	other := ring.Seal(fair, []byte("KEELCARD with the answers of a clasp"))
 	if bytes.Equal(other[17:29], file[17:29]) || bytes.Equal(other[29:45], file[29:45]) {
 		t.Error("two bundles are sealed with the same key stream")
 	}
 }
 
 func TestSealedFor(t *testing.T) {
-	file := ring.Seal([]byte("KEELCARD"))
+	file := ring.Seal(fair, []byte("KEELCARD"))
 	for _, tc := range []struct {
 		name string
 		b    []byte
-		id   seal.RingID
+		id   record.ContestID
 		ok   bool
 		want engine.Code // what a phone without the ring says of it
 	}{
-		{"whole", file, ring.ID(), true, seal.CodeClosed},
-		{"cut", file[:40], ring.ID(), true, seal.CodeShort},
-		{"cut in the name of the ring", file[:16], seal.RingID{}, true, seal.CodeShort},
-		{"newer", sum(flip(file, 8*8+1)), seal.RingID{}, true, seal.CodeNewer},
-		{"a bundle in the clear", []byte("KEELCARD\x01\x00"), seal.RingID{}, false, seal.CodeNotOurs},
-		{"nothing", nil, seal.RingID{}, false, seal.CodeNotOurs},
+		{"whole", file, fair, true, seal.CodeClosed},
+		{"cut", file[:40], fair, true, seal.CodeShort},
+		{"cut in the name of the contest", file[:16], record.ContestID{}, true, seal.CodeShort},
+		{"newer", sum(flip(file, 8*8+1)), record.ContestID{}, true, seal.CodeNewer},
+		{"a bundle in the clear", []byte("KEELCARD\x01\x00"), record.ContestID{}, false, seal.CodeNotOurs},
+		{"nothing", nil, record.ContestID{}, false, seal.CodeNotOurs},
 	} {
 		if id, ok := seal.SealedFor(tc.b); id != tc.id || ok != tc.ok {
 			t.Errorf("%s: %x, %v", tc.name, id, ok)
@@ -144,13 +144,13 @@ func TestSealedFor(t *testing.T) {
 }
 
 func FuzzRingOpen(f *testing.F) {
-	f.Add(ring.Seal([]byte("KEELCARD one")))
-	f.Add(ring.Seal(bytes.Repeat([]byte("x"), 200)))
+	f.Add(ring.Seal(fair, []byte("KEELCARD one")))
+	f.Add(ring.Seal(fair, bytes.Repeat([]byte("x"), 200)))
 	f.Add([]byte("KEELSEAL"))
 	f.Add(append([]byte("KEELCARD one\x80"), make([]byte, 51)...))
 	f.Fuzz(func(t *testing.T, b []byte) {
 		bundle := bytes.TrimRight(b, "\x00")
-		inside := ring.SealRaw(ring.Nonce(bundle[:max(len(bundle)-1, 0)]), b) // let the fuzzer past the seal
+		inside := ring.SealRaw(fair, ring.Nonce(bundle[:max(len(bundle)-1, 0)]), b) // let the fuzzer past the seal
 		for _, file := range [][]byte{b, inside} {
 			got, err := ring.Open(file)
 			if err != nil {
@@ -159,7 +159,7 @@ func FuzzRingOpen(f *testing.F) {
 				}
 				continue
 			}
-			if again := ring.Seal(got); !bytes.Equal(again, file) {
+			if again := ring.Seal(fair, got); !bytes.Equal(again, file) {
 				t.Errorf("%x was accepted and is sealed as %x", file, again)
 			}
 		}

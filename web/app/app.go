@@ -30,8 +30,9 @@ type State struct {
 	Page     Page
 	Now      int64  // unix seconds of the last message
 	Notice   Notice // one calm line at the edge of the page
-	ReadOnly bool   // another tab writes
-	Newer    bool   // a new version of the app waits
+	Disk     Disk
+	ReadOnly bool // another tab writes
+	Newer    bool // a new version of the app waits
 	Rest     Rest
 	Signing  bool // initials were first given on the page that is shown
 
@@ -52,6 +53,10 @@ type State struct {
 	Lots     Lots
 	Backup   BackupPage
 	Phones   PhonesPage
+	Invite   InvitePage
+	Recovery Recovery
+
+	Passes []Pass // invitations that were taken up
 
 	public   ed25519.PublicKey // of the phone, nil before its first start
 	saves    int               // number of the last Save
@@ -69,6 +74,9 @@ type Phone struct {
 	Aloud    bool           `json:"aloud"`            // read entries back aloud
 	Kept     string         `json:"kept"`             // "yes" or "no": what the browser said when asked to keep the store
 	Former   []Key          `json:"former,omitempty"` // keys it had before it was found to have been set back or copied
+
+	Authorities []Key `json:"authorities,omitempty"` // what makes the person the owner of contests; new ones are begun with the first
+	WordsKept   bool  `json:"wordsKept,omitempty"`   // the recovery words of the first are written down
 }
 
 // Key is a signing key of a phone, hexadecimal.
@@ -159,7 +167,7 @@ var (
 var pages = map[string]bool{
 	"home": false, "backup": false, "call": false, "take-in": false, "phone": false, "about": false, "new": false, "results-link": false, "books": false, "lots": false, "book": false,
 	"contest": true, "settings": true, "class": true, "people": true, "person": true, "key": true, "keying": true,
-	"questions": true, "history": true, "log": true, "results": true, "slip": true, "slips": true, "share": true, "hand-over": true, "show-code": true, "phones": true, "scan": false, "class-book": true, "hens": true, "ruling": true,
+	"questions": true, "history": true, "log": true, "results": true, "slip": true, "slips": true, "share": true, "hand-over": true, "show-code": true, "phones": true, "invite": true, "recovery": false, "scan": false, "class-book": true, "hens": true, "ruling": true,
 }
 
 func pageKnown(p Page) bool {
@@ -176,7 +184,7 @@ type Notice struct {
 
 // New gives the state of a phone on which nothing happened yet.
 func New() *State {
-	return &State{Page: Page{Name: "home"}, inFlight: map[string][]Op{}}
+	return &State{Page: Page{Name: "home"}, inFlight: map[string][]Op{}, Disk: Disk{meta: map[string][]byte{}}}
 }
 
 // Restore reads what the phone kept. Call it once, before the "boot" message.
@@ -186,9 +194,11 @@ func Restore(s *State, load func(bucket, prefix string) ([]Entry, error)) error 
 		return err
 	}
 	for _, e := range meta {
+		s.Disk.meta[e.Key] = e.Value
 		if e.Key == "call" {
 			s.Call.restore(e.Value)
 		}
+		s.restorePass(e)
 		if e.Key == "phone" {
 			if err := tree.Read(e.Value, &s.Phone); err != nil {
 				return &engine.Error{Code: "app.phone", What: "what this phone kept about itself cannot be read", Fix: "your contests are still stored; reload, and if this stays, export them from another browser", Cause: err}
@@ -265,8 +275,8 @@ func table() handlers {
 func joinHandlers() handlers {
 	out := handlers{}
 	for _, page := range []handlers{
-		coreHandlers(), callHandlers(), setupHandlers(), peopleHandlers(), keyHandlers(),
-		keyingHandlers(), questionHandlers(), protestHandlers(), resultHandlers(), rulingHandlers(), handoverHandlers(), showCodeHandlers(), scanHandlers(), bookHandlers(), restHandlers(), classBookHandlers(), hensHandlers(), lotHandlers(), backupHandlers(), phonesHandlers(),
+		coreHandlers(), keptHandlers(), callHandlers(), setupHandlers(), peopleHandlers(), keyHandlers(),
+		keyingHandlers(), questionHandlers(), protestHandlers(), resultHandlers(), rulingHandlers(), handoverHandlers(), showCodeHandlers(), scanHandlers(), bookHandlers(), restHandlers(), classBookHandlers(), hensHandlers(), lotHandlers(), backupHandlers(), phonesHandlers(), sealingHandlers(), inviteHandlers(), recoveryHandlers(),
 	} {
 		for name, h := range page {
 			if _, twice := out[name]; twice {
@@ -284,7 +294,8 @@ func Update(s *State, m Msg) []Effect {
 	if m.Now > 0 {
 		s.Now = m.Now
 	}
-	return s.run(m.Do, m)
+	effects := s.run(m.Do, m)
+	return append(effects, s.mark()...)
 }
 
 // Handles tells whether a message of this name does something.

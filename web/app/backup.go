@@ -52,6 +52,8 @@ type FoundBackup struct {
 	Own      bool // this phone made it
 	Contests []FoundContest
 	key      Key
+
+	authorities []Key
 }
 
 // FoundContest is one contest of a backup.
@@ -189,6 +191,11 @@ func (s *State) offerBackup(m Msg) []Effect {
 		_, err := signingKey(s.Phone.Seed)
 		return s.refuse(err)
 	}
+	for _, k := range s.Phone.Authorities {
+		if a, ok := k.authority(); ok {
+			b.Authorities = append(b.Authorities, a)
+		}
+	}
 	s.Backup.Out = nil
 	for _, h := range s.Contests {
 		data, err := s.bundleOf(h, m.Found)
@@ -287,6 +294,9 @@ func (s *State) lookInto(all []Entry) {
 	}
 	found.key.Public = hex.EncodeToString(private.Public().(ed25519.PublicKey))
 	found.Own = s.mine(found.key.id())
+	for _, a := range b.Authorities {
+		found.authorities = append(found.authorities, authorityKey(a))
+	}
 	for _, data := range b.Contests {
 		found.Contests = append(found.Contests, s.beside(data, all))
 	}
@@ -337,6 +347,11 @@ func bringBack(s *State, m Msg) []Effect {
 		return nil
 	case s.ReadOnly:
 		return s.refuse(readOnly())
+	}
+	for _, k := range found.authorities {
+		if !slices.Contains(s.Phone.Authorities, k) {
+			s.Phone.Authorities = append(s.Phone.Authorities, k)
+		}
 	}
 	if !found.Own {
 		s.Phone.Former = append(s.Phone.Former, found.key)

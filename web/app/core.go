@@ -14,11 +14,8 @@ func coreHandlers() handlers {
 		"route":          route,
 		"open":           openPage,
 		"key":            pressKey,
-		"saved":          saved,
-		"save-failed":    saveFailed,
 		"loaded":         loaded,
 		"load-failed":    loadFailed,
-		"persisted":      persisted,
 		"offered":        offered,
 		"file":           fileArrived,
 		"tick":           func(s *State, m Msg) []Effect { return s.run("tick."+m.Arg(0), m) },
@@ -34,14 +31,16 @@ func coreHandlers() handlers {
 		"print":          func(s *State, m Msg) []Effect { return []Effect{Print{}} },
 		"contest.forget": forgetContest,
 		"contest.reload": func(s *State, m Msg) []Effect { return s.openContest(s.Page.Contest) },
+		"enter.phone":    func(s *State, m Msg) []Effect { return []Effect{Room{}} },
 		"phone.ask-keep": func(s *State, m Msg) []Effect { return []Effect{Persist{}} },
 	}
 }
 
 // boot is the first message: it makes the phone's key when it has none, and
-// opens the page in the address.
+// opens the page in the address, its first argument. The second is the mark.
 func boot(s *State, m Msg) []Effect {
 	var effects []Effect
+	s.seeMark(m.Arg(1))
 	if s.Phone.Seed == "" && len(m.Rand) >= 32 {
 		s.Phone.Seed = hex.EncodeToString(m.Rand[:32])
 		if err := s.identify(); err != nil {
@@ -49,7 +48,7 @@ func boot(s *State, m Msg) []Effect {
 		}
 		effects = append(effects, s.save(s.phoneOp()))
 	}
-	effects = append(effects, Scheme{s.Phone.Scheme})
+	effects = append(effects, Scheme{s.Phone.Scheme}, Room{})
 	return append(effects, route(s, m)...)
 }
 
@@ -96,37 +95,6 @@ func (s *State) goTo(m Msg, p Page) []Effect {
 	return append(append(effects, s.enter(m)...), Top{})
 }
 
-// save asks for ops to be kept, with any whose save failed before in front, so
-// that what is on disk never has a gap.
-func (s *State) save(ops ...Op) Effect {
-	s.saves++
-	tag := "save-" + itoa(s.saves)
-	ops = append(s.unsaved, ops...)
-	s.unsaved = nil
-	s.inFlight[tag] = ops
-	return Save{Tag: tag, Ops: ops}
-}
-
-// Kept tells whether everything so far is on disk.
-func (s *State) Kept() bool { return len(s.inFlight) == 0 && len(s.unsaved) == 0 }
-
-func saved(s *State, m Msg) []Effect {
-	delete(s.inFlight, m.Arg(0))
-	return nil
-}
-
-// saveFailed keeps the ops for the next save, and says so.
-func saveFailed(s *State, m Msg) []Effect {
-	ops, ok := s.inFlight[m.Arg(0)]
-	if !ok {
-		return nil
-	}
-	delete(s.inFlight, m.Arg(0))
-	s.unsaved = append(s.unsaved, ops...)
-	s.Notice = Notice{Tone: "bad", Text: words.T("core.not-kept", m.Text), Fix: words.T("core.not-kept-fix")}
-	return nil
-}
-
 func failed(s *State, m Msg) []Effect {
 	s.Notice = Notice{Tone: "bad", Text: m.Text, Fix: m.Arg(0)}
 	return nil
@@ -135,11 +103,6 @@ func failed(s *State, m Msg) []Effect {
 func loadFailed(s *State, m Msg) []Effect {
 	s.Notice = Notice{Tone: "bad", Text: words.T("core.load-failed", m.Text), Fix: words.T("core.load-failed-fix")}
 	return nil
-}
-
-func persisted(s *State, m Msg) []Effect {
-	s.Phone.Kept = m.Arg(0)
-	return []Effect{s.save(s.phoneOp())}
 }
 
 func offered(s *State, m Msg) []Effect {
@@ -162,7 +125,11 @@ func setInitials(s *State, m Msg) []Effect {
 	}
 	s.Signing = s.Signing || s.Phone.Initials == ""
 	s.Phone.Initials = text
-	return []Effect{s.save(s.phoneOp())}
+	effects := []Effect{s.save(s.phoneOp())}
+	if s.Open != nil {
+		effects = append(effects, s.unsealed(m)...) // what could not be written without them
+	}
+	return effects
 }
 
 func setScheme(s *State, m Msg) []Effect {

@@ -30,6 +30,8 @@ type TakeIn struct {
 	Ready  *Coming          // what taking it in would change
 	Others []Arrival        // what came with it, or beside other files, and is for another page
 	Stays  bool             // what is left when one of Others is opened
+	Pass   *Pass            // an invitation among what arrived
+	Title  string           // of the contest that Pass invites to
 	files  []file           // what arrived
 	folder *Open            // the contest as this phone has it
 	after  *contest.Contest // as it would be
@@ -142,6 +144,7 @@ type Holding struct {
 	Who   string            `json:"who"`
 	Holds map[string]uint32 `json:"holds,omitempty"`
 	Heads map[string]uint32 `json:"heads,omitempty"`
+	Box   []byte            `json:"box,omitempty"` // public key to which is sealed what only this phone may read
 }
 
 // holdingSubject is the subject under which a phone says what it holds.
@@ -183,7 +186,7 @@ func phones(runs []merge.Run) (out []record.PhoneID) {
 func (s *State) bundle(m Msg) ([]byte, []Op, error) {
 	o := s.Open
 	to := s.receiver()
-	holds := Holding{Who: s.Phone.Initials, Holds: map[string]uint32{}, Heads: map[string]uint32{}}
+	holds := Holding{Who: s.Phone.Initials, Holds: map[string]uint32{}, Heads: map[string]uint32{}, Box: s.box()}
 	for id, k := range o.Set.Known() {
 		if id != s.Phone.ID {
 			holds.Holds[id.String()], holds.Heads[id.String()] = k.Last, k.Head
@@ -201,6 +204,9 @@ func (s *State) bundle(m Msg) ([]byte, []Op, error) {
 		return nil, nil, err
 	}
 	data, err := codec.EncodeBundle(o.Set.Since(to.known), codec.Options{})
+	if err == nil {
+		data, err = s.wrap(data)
+	}
 	return data, ops, err
 }
 
@@ -211,10 +217,7 @@ func (s *State) lastRole() string {
 		role, _, _ := strings.Cut(own.Records[len(own.Records)-1].Who, "/")
 		return role
 	}
-	if role := s.Open.Contest.Role(s.Phone.ID); role != "" {
-		return role
-	}
-	return "owner"
+	return or(s.Role(), contest.Owner)
 }
 
 // mostText is the longest text form that goes as a message.
@@ -328,7 +331,7 @@ func lookAtBundle(s *State, a Arrival) []Effect {
 		t.Faults = append(t.Faults, blame(a.Name, err))
 		return nil
 	}
-	*t = TakeIn{Faults: t.Faults, Others: t.Others, files: append(t.files, file{a.Name, set})}
+	*t = TakeIn{Faults: t.Faults, Others: t.Others, Pass: t.Pass, Title: t.Title, files: append(t.files, file{a.Name, set})}
 	id := set.Contest.String()
 	switch {
 	case s.Open != nil && s.Open.Head.ID == id:
@@ -503,6 +506,9 @@ func (h Holding) has(run merge.Run) int {
 // acceptBundle takes in what was looked at, all of it or nothing.
 func acceptBundle(s *State, m Msg) []Effect {
 	t := &s.TakeIn
+	if t.Pass != nil && len(t.files) == 0 {
+		return s.takeUp(m)
+	}
 	if t.Ready == nil || len(t.files) == 0 {
 		return nil
 	}
@@ -531,8 +537,12 @@ func acceptBundle(s *State, m Msg) []Effect {
 		ops = append(ops, renewed...)
 		text += " " + words.T("take-in.renewed")
 	}
+	ops = append(ops, s.keepPass()...)
 	s.show(open)
-	effects := []Effect{s.save(ops...)}
+	effects := append([]Effect{s.save(ops...)}, s.unsealed(m)...)
+	for _, in := range open.welcomed {
+		text += " " + words.T("take-in.welcomed", in.Who, words.T("phones.role-"+in.Role))
+	}
 	if s.TakeIn = (TakeIn{Others: s.TakeIn.Others}); len(s.TakeIn.Others) == 0 {
 		effects = append(effects, s.goTo(m, Page{Name: "contest", Contest: open.Head.ID})...)
 	}

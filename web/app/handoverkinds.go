@@ -38,6 +38,8 @@ func comingKinds() []comingKind {
 	return []comingKind{
 		{name: "nothing", find: nothing},
 		{name: "backup", find: ours(seal.IsBackup), lead: leadToBackup},
+		{name: "ticket", find: ours(seal.IsTicket), look: lookAtTicket},
+		{name: "sealed", find: ours(func(b []byte) bool { _, ok := seal.SealedFor(b); return ok }), look: lookAtSealed},
 		{name: "results", find: ours(codec.IsResults), lead: leadToResults},
 		{name: "bundle", find: ours(codec.IsBundle), look: lookAtBundle},
 		{name: "newer", find: func(l looked) []byte { return l.inner }},

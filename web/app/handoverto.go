@@ -93,7 +93,11 @@ func chooseReceiver(s *State, m Msg) []Effect {
 	}
 	to := s.receiver()
 	s.Handover.To = to.ID
-	if data, err := codec.EncodeBundle(s.Open.Set.Since(to.known), codec.Options{Unsigned: true}); err == nil {
+	data, err := codec.EncodeBundle(s.Open.Set.Since(to.known), codec.Options{Unsigned: true})
+	if err == nil {
+		data, err = s.wrap(data)
+	}
+	if err == nil {
 		s.Handover.Size = len(codec.EncodeText(data))
 	}
 	return nil

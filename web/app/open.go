@@ -44,12 +44,19 @@ type Given struct {
 
 // Open is the contest that is open.
 type Open struct {
-	Head    Head
-	Set     record.Set
-	Contest *contest.Contest
-	clock   clock.Stamp
-	scored  *Scored // results of the records as they stand; nil when they have to be computed
+	Head     Head
+	Set      record.Set
+	Contest  *contest.Contest
+	clock    clock.Stamp
+	opener   merge.Opener     // of sealed values, nil when this phone can open none
+	sealer   sealer           // of official answers, nil when this phone has no secret
+	opened   string           // the names of the secrets that opener has
+	welcomed []contest.Member // phones that were given a role when records were taken in
+	scored   *Scored          // results of the records as they stand; nil when they have to be computed
 }
+
+// A sealer seals the value of a record that will stand at ref.
+type sealer func(ref record.Ref, about record.Subject, value string) (string, error)
 
 // Own gives this phone's log, nil before its first record.
 func (o *Open) Own(phone record.PhoneID) *record.Log {
@@ -72,7 +79,7 @@ func RecordKey(contest string, ref record.Ref) string {
 // openContest asks for the records of a contest of this phone.
 func (s *State) openContest(id string) []Effect {
 	s.Open = nil
-	if !slices.ContainsFunc(s.Contests, func(h Head) bool { return h.ID == id }) {
+	if !s.has(id) {
 		s.Notice = Notice{Tone: "caution", Text: words.T("core.no-contest"), Fix: words.T("core.no-contest-fix")}
 		s.Page = Page{Name: "home"}
 		return []Effect{Route{Hash: s.Page.Hash()}}
@@ -93,7 +100,7 @@ func loaded(s *State, m Msg) []Effect {
 	case "forget":
 		return forgetContest(s, Msg{Args: []string{id}, Found: m.Found, Now: m.Now})
 	case "forget-drafts":
-		return []Effect{s.save(removals(BucketDraft, m.Found)...)}
+		return []Effect{s.saveRemovals(id, removals(BucketDraft, m.Found))}
 	}
 	if Handles("loaded." + what) {
 		return s.run("loaded."+what, m)
@@ -108,7 +115,8 @@ func loaded(s *State, m Msg) []Effect {
 	}
 	open.Head.Opened = m.Now
 	s.show(open)
-	return append([]Effect{s.save(headOp(open.Head))}, s.enter(m)...)
+	effects := append([]Effect{s.save(headOp(open.Head))}, s.unsealed(m)...)
+	return append(effects, s.enter(m)...)
 }
 
 // show makes a contest the open one.
@@ -133,7 +141,11 @@ func headOp(h Head) Op {
 
 // fold reads the whole set anew.
 func (o *Open) fold() {
-	o.Contest = contest.Read(o.Set.Contest, merge.Fold(o.Set))
+	state := merge.Fold(o.Set)
+	if o.opener != nil {
+		state.Open(o.opener)
+	}
+	o.Contest = contest.Read(o.Set.Contest, state)
 	o.scored = nil
 	for _, l := range o.Set.Logs {
 		for _, r := range l.Records {
@@ -192,6 +204,9 @@ func (s *State) append(m Msg, role string, entries ...written) ([]Op, error) {
 		if err := r.Validate(); err != nil {
 			return nil, err
 		}
+		if err := o.mayAnswer(e); err != nil {
+			return nil, err
+		}
 	}
 	var ops []Op
 	log, first := s.ownLog()
@@ -215,6 +230,13 @@ func (s *State) append(m Msg, role string, entries ...written) ([]Op, error) {
 		case !e.Again:
 			r.Replaces = cur.Replaces()
 		}
+		if o.seals(e) {
+			var err error
+			if r.Value, err = o.sealer(r.Ref(), r.Subject, r.Value); err != nil {
+				return nil, err
+			}
+			r.Flags = record.Sealed
+		}
 		if err := log.Append(r); err != nil {
 			return nil, err
 		}
@@ -232,10 +254,31 @@ func (s *State) append(m Msg, role string, entries ...written) ([]Op, error) {
 	return ops, nil
 }
 
+// seals tells whether an entry is sealed. A withdrawal tells nothing.
+func (o *Open) seals(e written) bool {
+	return contest.Answers(e.Subject.Kind) && e.Value != "" && o.Contest.Seals()
+}
+
+// mayAnswer says why this phone cannot write an official answer.
+func (o *Open) mayAnswer(e written) error {
+	const most = record.MaxValue - 1<<10 // which leaves room for the seal
+	switch {
+	case record.Veiled(e.Value), o.seals(e) && o.sealer == nil:
+		return engine.New("app.sealed", "", words.T("core.sealed"), words.T("core.sealed-fix"))
+	case o.seals(e) && len(e.Value) > most:
+		return engine.New("app.long", "", words.T("core.seal-long"), words.T("core.seal-long-fix"))
+	}
+	return nil
+}
+
 // ofItself tells whether a kind of record is what a phone says of itself. Nobody
 // takes that back, and it is written even by a phone that is shut out.
 func ofItself(kind record.Kind) bool {
-	return kind == record.KindPhone || kind == record.KindRenewal
+	switch kind {
+	case record.KindPhone, record.KindRenewal, record.KindJoin, record.KindClaim:
+		return true
+	}
+	return false
 }
 
 // by is who an entry is written by.
@@ -335,7 +378,7 @@ func (s *State) UndoTarget() (record.Record, string, bool) {
 	u := undone{s, log, map[uint32]uint32{}}
 	taken := map[uint32]bool{}
 	for i := len(log.Records) - 1; i >= 0; i-- {
-		r := log.Records[i]
+		r := s.read(log.Records[i])
 		if taken[r.Seq] || ofItself(r.Subject.Kind) {
 			continue
 		}
@@ -351,6 +394,14 @@ func (s *State) UndoTarget() (record.Record, string, bool) {
 		return r, before, ok
 	}
 	return record.Record{}, "", false
+}
+
+// read gives a record of this phone as it is read here.
+func (s *State) read(r record.Record) record.Record {
+	if shown, ok := s.Open.Contest.State().Record(r.Ref()); ok && r.Sealed() {
+		return shown
+	}
+	return r
 }
 
 // undoable is what stands where a record was written. Of what officials saw it
@@ -380,7 +431,7 @@ func (u undone) by(r record.Record) uint32 {
 		return prev
 	}
 	u.known[r.Seq] = 0
-	if prev, ok := u.standing(u.log.Records[r.Replaces[0].Seq-1]); ok {
+	if prev, ok := u.standing(u.s.read(u.log.Records[r.Replaces[0].Seq-1])); ok {
 		if before, ok := u.s.valueBefore(prev); ok && before == r.Value {
 			u.known[r.Seq] = prev.Seq
 		}
@@ -396,11 +447,11 @@ func (u undone) standing(r record.Record) (record.Record, bool) {
 		if prev == 0 {
 			return r, true
 		}
-		taken := u.log.Records[prev-1]
+		taken := u.s.read(u.log.Records[prev-1])
 		if len(taken.Replaces) != 1 || taken.Replaces[0].Phone != r.Phone {
 			return record.Record{}, false
 		}
-		r = u.log.Records[taken.Replaces[0].Seq-1]
+		r = u.s.read(u.log.Records[taken.Replaces[0].Seq-1])
 	}
 }
 
@@ -473,7 +524,14 @@ func subjectName(of *contest.Contest, sub record.Subject) string {
 	case record.KindRole:
 		return words.T("core.role", record.PhoneOfSubject(sub).String()[:4])
 	case record.KindRelease:
+		if sub.A > 0 {
+			return words.T("core.secret")
+		}
 		return words.T("core.release")
+	case record.KindJoin:
+		return words.T("core.join", record.PhoneOfSubject(sub).String()[:4])
+	case record.KindClaim:
+		return words.T("core.claim", record.PhoneOfSubject(sub).String()[:4])
 	}
 	return words.T("core.other")
 }
@@ -499,7 +557,7 @@ func forgetContest(s *State, m Msg) []Effect {
 		s.Open = nil
 	}
 	s.Page = Page{Name: "home"}
-	return []Effect{s.save(ops...), Route{Hash: s.Page.Hash()}}
+	return []Effect{s.saveRemovals(id, ops), Room{}, Route{Hash: s.Page.Hash()}}
 }
 
 // removals takes stored values away.

@@ -8,7 +8,6 @@ import (
 	"keelcard/engine/contest"
 	"keelcard/engine/merge"
 	"keelcard/engine/record"
-	"keelcard/engine/tree"
 	"keelcard/web/words"
 )
 
@@ -54,11 +53,13 @@ func enterPhones(s *State, m Msg) []Effect {
 // has a role.
 func (s *State) goesOn() (entries []written, err error) {
 	c := s.Open.Contest
+	claims := s.claims()
+	entries = append(s.joins(), claims...)
 	for _, k := range s.Phone.Former {
 		was := k.id()
 		m, has := c.Member(was)
 		_, have := c.Member(s.Phone.ID)
-		if c.Owns(s.Phone.ID) || !c.Owns(was) && (!has || have || m.Shut) {
+		if c.Owns(s.Phone.ID) || c.Owns(was) && len(claims) > 0 || !c.Owns(was) && (!has || have || m.Shut) {
 			continue
 		}
 		private, err := signingKey(k.Seed)
@@ -99,12 +100,18 @@ func (s *State) member(m Msg, change func(*contest.Member)) []Effect {
 		return s.refuse(notOwner())
 	}
 	mem, _ := c.Member(id)
+	was := mem
 	mem.Who = s.holder(id)
 	if s.Phones.Phone == id.String() {
 		mem.Why = s.Phones.Why
 	}
 	change(&mem)
-	effects := s.write(m, contest.Owner, written{Subject: id.Subject(record.KindRole), Value: string(tree.Write(&mem))})
+	entries, err := s.sayOf(m, id, was, mem)
+	if err != nil {
+		return s.refuse(err)
+	}
+	effects := s.write(m, contest.Owner, entries...)
+	s.openAnswers()
 	return effects
 }
 
@@ -133,7 +140,17 @@ func (s *State) release(m Msg, value string) []Effect {
 	if !s.Open.Contest.Owns(s.Phone.ID) {
 		return s.refuse(notOwner())
 	}
-	return s.write(m, contest.Owner, written{Subject: contest.ReleaseSubject, Value: value})
+	entries := []written{{Subject: contest.ReleaseSubject, Value: value}}
+	if value == contest.Released {
+		secrets, err := s.releases()
+		if err != nil {
+			return s.refuse(err)
+		}
+		entries = append(secrets, entries...)
+	}
+	effects := s.write(m, contest.Owner, entries...)
+	s.openAnswers()
+	return effects
 }
 
 // takeOver writes a record that is kept apart again, in the name of the owner for

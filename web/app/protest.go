@@ -56,7 +56,7 @@ func (s *State) ProtestLog(class, number uint32) []LogLine {
 	p := newProtest(s.Open.Contest)
 	var out []LogLine
 	for _, run := range p.state.Runs() {
-		for i, r := range run.Records {
+		for i, r := range run.Read {
 			if !concerns(r.Subject, class, number) {
 				continue
 			}

@@ -466,7 +466,7 @@ func (s *State) Latest(n int) []Past {
 	var out []Past
 	for _, run := range s.Open.Contest.State().Runs() {
 		for i := max(0, len(run.Records)-n); i < len(run.Records); i++ {
-			out = append(out, Past{Record: run.Records[i], At: record.Ref{Phone: run.ID, Seq: run.After + uint32(i) + 1}})
+			out = append(out, Past{Record: run.Read[i], At: record.Ref{Phone: run.ID, Seq: run.After + uint32(i) + 1}})
 		}
 	}
 	sorting.Stable(out, func(a, b Past) int { return clock.Compare(b.Stamp, a.Stamp) })

@@ -48,7 +48,7 @@ func Rare(name string) bool {
 func rarePage(name string) bool {
 	switch name {
 	case "key", "key-photo", "new", "settings", "class", "people", "person", "questions", "history", "log", "results", "results-link", "slip", "slips", "ruling",
-		"share", "hand-over", "show-code", "scan", "take-in", "demo", "books", "book", "class-book", "hens", "lots", "backup", "phones":
+		"about", "share", "hand-over", "show-code", "scan", "take-in", "demo", "books", "book", "class-book", "hens", "lots", "backup", "phones", "invite", "recovery", "seal":
 		return true
 	}
 	return false
@@ -94,7 +94,7 @@ func restLoaded(s *State, m Msg) []Effect {
 	s.Rest = Rest{}
 	var effects []Effect
 	for _, h := range waiting {
-		if h.page == s.Page.Hash() || ofFile(h.name) {
+		if h.page == s.Page.Hash() || staysHeld(h.name) {
 			h.m.Now = m.Now
 			effects = append(effects, s.run(h.name, h.m)...)
 		}
@@ -107,12 +107,15 @@ func ofFile(name string) bool {
 	return strings.HasPrefix(name, "file.") || strings.HasPrefix(name, "failed.")
 }
 
+// staysHeld tells whether a message waits whichever page is shown.
+func staysHeld(name string) bool { return name == "seal.open" || ofFile(name) }
+
 // restFailed says so if anybody waits. Files keep waiting.
 func restFailed(s *State, m Msg) []Effect {
 	waiting := len(s.Rest.held) > 0
 	s.Rest.Failed = true
 	s.Rest.held = slices.DeleteFunc(s.Rest.held, func(h heldMsg) bool {
-		return h.name != "enter."+s.Page.Name && !ofFile(h.name)
+		return h.name != "enter."+s.Page.Name && !staysHeld(h.name)
 	})
 	if waiting && !s.Awaited() {
 		s.Notice = Notice{Tone: "caution", Text: words.T("core.rest-failed"), Fix: words.T("core.rest-failed-fix")}

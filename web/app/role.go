@@ -1,13 +1,15 @@
 package app
 
 import (
+	"encoding/hex"
+	"slices"
 	"strings"
 
 	"keelcard/engine/contest"
 )
 
 // Pages that a role does not offer. Nothing is secret for that: whoever holds a
-// phone holds its records.
+// phone holds its records, and reads those that are not sealed.
 const (
 	pagesOfSetup  = " key hens ruling class class-book settings "
 	pagesOfDesk   = " keying people person questions log "
@@ -21,7 +23,7 @@ func (s *State) Barred(page string) string {
 	if s.Open == nil {
 		return ""
 	}
-	role := s.Open.Contest.Role(s.Phone.ID)
+	role := s.Role()
 	coach := role == contest.Coach
 	if !coach && role != contest.Keyer {
 		return ""
@@ -34,6 +36,63 @@ func (s *State) Barred(page string) string {
 		return "scores"
 	}
 	return ""
+}
+
+// Pass is an invitation that this phone took up, or the ring of a contest that it
+// was given in another way: then it has no role.
+type Pass struct {
+	Contest string // id in hexadecimal
+	Role    string
+	data    []byte // see keelcard/engine/seal
+}
+
+const passKey = "pass/"
+
+func (p *Pass) op() Op { return Op{BucketMeta, passKey + p.Contest + "/" + p.Role, p.data} }
+
+func (s *State) restorePass(e Entry) {
+	if rest, ok := strings.CutPrefix(e.Key, passKey); ok {
+		id, role, _ := strings.Cut(rest, "/")
+		s.Passes = append(s.Passes, Pass{id, role, e.Value})
+	}
+}
+
+// Role is what this phone is for in the open contest: what an owner said, what it
+// was invited to, and in a sealed contest a keyer's when nobody said anything.
+func (s *State) Role() string {
+	c := s.Open.Contest
+	role := c.Role(s.Phone.ID)
+	switch {
+	case role != "":
+		return role
+	case s.authorityAt(c) >= 0:
+		return contest.Owner
+	}
+	for _, p := range s.Passes {
+		if p.Contest == s.Open.Head.ID && p.Role != "" {
+			return p.Role
+		}
+	}
+	if c.Settings.Sealed {
+		return contest.Keyer
+	}
+	return ""
+}
+
+// authorityAt is the place of a contest's authority among those of this phone, -1
+// when it has not got it.
+func (s *State) authorityAt(c *contest.Contest) int {
+	public := hex.EncodeToString(c.Settings.Authority)
+	return slices.IndexFunc(s.Phone.Authorities, func(k Key) bool { return public != "" && k.Public == public })
+}
+
+// unsealed reads what is sealed for this phone and writes what is due to that,
+// once the second part of the program is here.
+func (s *State) unsealed(m Msg) []Effect {
+	if len(s.Open.Contest.Settings.Authority) == 0 {
+		return nil
+	}
+	return s.run("seal.open", m)
 }
 
 // ShutOut tells whether this phone was shut out of the open contest.

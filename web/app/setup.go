@@ -1,6 +1,7 @@
 package app
 
 import (
+	"encoding/hex"
 	"slices"
 	"strconv"
 	"strings"
@@ -34,6 +35,7 @@ type Setup struct {
 // NewContest is the form that begins a contest, as it was typed so far.
 type NewContest struct {
 	Name, Date, Place string
+	Sealed            bool          // official answers are kept from phones that are not officials'
 	Fault             *engine.Error // why the name cannot be taken
 }
 
@@ -114,7 +116,7 @@ func newStart(s *State, m Msg) []Effect {
 	form := &s.Setup.New
 	st, ready := starter(m.Arg(0))
 	if !ready {
-		*form = NewContest{Name: field(m, "name"), Date: field(m, "date"), Place: field(m, "place")}
+		*form = NewContest{Name: field(m, "name"), Date: field(m, "date"), Place: field(m, "place"), Sealed: field(m, "sealed") == "on"}
 		if who := field(m, "initials"); who != "" && s.Phone.Initials == "" {
 			effects = setInitials(s, Msg{Text: who})
 		}
@@ -126,7 +128,7 @@ func newStart(s *State, m Msg) []Effect {
 		form.Fault = engine.New("contest.empty", "", words.T("new.no-name"), words.T("new.no-name-fix"))
 		return append(effects, Focus{"f-name"})
 	}
-	set := contest.Settings{Name: form.Name, Date: form.Date, Place: tidy(form.Place)}
+	set := contest.Settings{Name: form.Name, Date: form.Date, Place: tidy(form.Place), Sealed: form.Sealed}
 	begun, err := s.newContest(m, set)
 	if err != nil {
 		return append(effects, s.refuse(err)...)
@@ -147,6 +149,10 @@ func newStart(s *State, m Msg) []Effect {
 // what keeps it. Its id follows from its first record, so that no other phone can
 // say it began it. The browser is asked to keep the store the first time.
 func (s *State) newContest(m Msg, set contest.Settings) ([]Effect, error) {
+	begun := s.newAuthority(m)
+	if s.HasWords() {
+		set.Authority, _ = hex.DecodeString(s.Phone.Authorities[0].Public)
+	}
 	value, err := set.Write()
 	if err != nil {
 		return nil, err
@@ -166,7 +172,8 @@ func (s *State) newContest(m Msg, set contest.Settings) ([]Effect, error) {
 		return nil, err
 	}
 	s.show(open)
-	effects := []Effect{s.save(ops...)}
+	s.openAnswers()
+	effects := []Effect{s.save(append(begun, ops...)...)}
 	if s.Phone.Kept == "" {
 		effects = append(effects, Persist{})
 	}

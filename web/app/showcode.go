@@ -12,6 +12,7 @@ type ShowCode struct {
 	Number uint32 // of the picture that is shown, from 0
 	Text   string // what the picture says
 	Moving bool   // one picture after another is shown
+	Invite string // to which role it invites, "" when it hands over
 	Large  bool   // larger squares and more pictures, for a camera that sees less
 
 	bundle []byte
@@ -63,8 +64,13 @@ func makeCode(s *State, m Msg) []Effect {
 		return append(effects, s.refuse(err)...)
 	}
 	effects = append(effects, s.save(ops...))
-	s.ShowCode = ShowCode{Size: len(data), bundle: data, run: s.ShowCode.run}
-	return append(append(effects, s.cutCode(false)...), Awake{})
+	return append(append(effects, s.showCode(data, "")...), Awake{})
+}
+
+// showCode shows a bundle, or an invitation to a role.
+func (s *State) showCode(data []byte, role string) []Effect {
+	s.ShowCode = ShowCode{Size: len(data), Invite: role, bundle: data, run: s.ShowCode.run}
+	return s.cutCode(false)
 }
 
 // cutCode cuts the bundle into pictures with small squares or large ones.
@@ -82,7 +88,7 @@ func (s *State) cutCode(large bool) []Effect {
 		s.ShowCode = ShowCode{run: c.run}
 		return s.refuse(err)
 	}
-	*c = ShowCode{Size: c.Size, Blocks: sender.Blocks(), Large: large, bundle: c.bundle, sender: sender, run: c.run}
+	*c = ShowCode{Size: c.Size, Invite: c.Invite, Blocks: sender.Blocks(), Large: large, bundle: c.bundle, sender: sender, run: c.run}
 	c.Text = frames.Text(sender.Frame(0))
 	return nil
 }

@@ -18,6 +18,8 @@ func (p *Phone) Fields(f *tree.Fields) {
 	f.Bool("aloud", &p.Aloud, tree.Always)
 	f.Text("kept", &p.Kept, tree.Always)
 	tree.List(f, "former", &p.Former, tree.IfSet)
+	tree.List(f, "authorities", &p.Authorities, tree.IfSet)
+	f.Bool("wordsKept", &p.WordsKept, tree.IfSet)
 }
 
 // Fields names the fields as they are stored.
@@ -55,6 +57,7 @@ func (h *Holding) Fields(f *tree.Fields) {
 	f.Text("who", &h.Who, tree.Always)
 	tree.Map(f, "holds", &h.Holds, tree.IfSet, tree.Whole)
 	tree.Map(f, "heads", &h.Heads, tree.IfSet, tree.Whole)
+	f.Bytes("box", &h.Box, tree.IfSet)
 }
 
 // Fields names the fields as they are stored.

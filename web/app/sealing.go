@@ -1,0 +1,463 @@
+package app
+
+import (
+	"encoding/hex"
+	"slices"
+
+	"keelcard/engine"
+	"keelcard/engine/contest"
+	"keelcard/engine/record"
+	"keelcard/engine/seal"
+	"keelcard/engine/tree"
+	"keelcard/web/words"
+)
+
+func sealingHandlers() handlers {
+	return handlers{"seal.open": unseal}
+}
+
+// unseal reads the official answers of the open contest, where this phone may,
+// and writes what became due: that it took an invitation up, that it is the
+// owner's, or, on the owner's, the roles of phones that were invited.
+func unseal(s *State, m Msg) []Effect {
+	if s.Open == nil {
+		return nil
+	}
+	effects := s.keepRing()
+	s.openAnswers()
+	if s.ReadOnly || s.Phone.Initials == "" {
+		return effects
+	}
+	entries, err := s.goesOn()
+	if err != nil {
+		return append(effects, s.refuse(err)...)
+	}
+	if len(entries) > 0 {
+		effects = append(effects, s.write(m, s.lastRole(), entries...)...)
+	}
+	return append(effects, s.welcome(m)...)
+}
+
+// openAnswers readies the open contest for reading and writing what is sealed.
+func (s *State) openAnswers() {
+	o := s.Open
+	secrets := s.secrets()
+	names := ""
+	var vaults []*seal.Vault
+	for _, known := range secrets {
+		names += known.ID() + " "
+		vaults = append(vaults, seal.NewVault(known.Secret, o.Contest.ID))
+	}
+	if names != o.opened {
+		o.opened, o.scored = names, nil
+		o.opener = func(r *record.Record) (string, bool) {
+			for _, v := range vaults {
+				if value, err := v.Open(r); err == nil {
+					return value, true
+				}
+			}
+			return "", false
+		}
+		o.Contest.Open(o.opener)
+	}
+	o.sealer = nil
+	if len(vaults) > 0 {
+		o.sealer = vaults[0].Seal
+	}
+}
+
+// turnSecret is a secret of the open contest that this phone knows.
+type turnSecret struct {
+	seal.Secret
+	turn uint32
+}
+
+// maxTurns is how many turns of a contest are looked at.
+const maxTurns = 200
+
+// secrets lists the secrets of the open contest that this phone knows, that of
+// the latest turn first.
+func (s *State) secrets() (out []turnSecret) {
+	c := s.Open.Contest
+	add := func(secret *seal.Secret, turn uint32) {
+		if secret != nil && !slices.ContainsFunc(out, func(t turnSecret) bool { return t.Secret == *secret }) {
+			out = append(out, turnSecret{*secret, turn})
+		}
+	}
+	if p, ok := s.pass(c.ID); ok {
+		add(p.Secret, p.Turn)
+	}
+	for _, k := range s.keys() {
+		m, _ := c.Member(k.id())
+		if keys, ok := k.openKeys(c, m); ok {
+			add(keys.Secret, m.Turn)
+		}
+	}
+	a, owner := s.authority(c)
+	for turn := uint32(1); turn <= min(c.Turn(), maxTurns); turn++ {
+		if owner {
+			secret := a.Secret(c.ID, turn)
+			add(&secret, turn)
+		}
+		if secret, err := seal.ReadRelease(c.Secret(turn)); err == nil {
+			add(&secret, turn)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b turnSecret) int { return int(b.turn) - int(a.turn) })
+	return out
+}
+
+// keys lists the keys of this phone, those it had before included.
+func (s *State) keys() []Key {
+	return append([]Key{{Seed: s.Phone.Seed, Public: s.Phone.Public}}, s.Phone.Former...)
+}
+
+// openKeys opens what an owner sealed to a phone with this key.
+func (k Key) openKeys(c *contest.Contest, m contest.Member) (seal.Keys, bool) {
+	if len(m.Keys) == 0 {
+		return seal.Keys{}, false
+	}
+	seed, err := hex.DecodeString(k.Seed)
+	if err != nil {
+		return seal.Keys{}, false
+	}
+	keys, err := seal.PhoneKey(seed).OpenKeys(c.ID, k.id(), m.Turn, m.Keys)
+	return keys, err == nil
+}
+
+// pass is the invitation to a contest that this phone took up.
+func (s *State) pass(id record.ContestID) (seal.Ticket, bool) {
+	for _, p := range s.Passes {
+		if p.Contest == id.String() && p.Role != "" {
+			t, err := seal.ReadTicket(p.data)
+			return t, err == nil
+		}
+	}
+	return seal.Ticket{}, false
+}
+
+// authority is what makes this phone the owner of a contest.
+func (s *State) authority(c *contest.Contest) (seal.Authority, bool) {
+	at := s.authorityAt(c)
+	if at < 0 {
+		return seal.Authority{}, false
+	}
+	return s.Phone.Authorities[at].authority()
+}
+
+func (k Key) authority() (seal.Authority, bool) {
+	b, err := hex.DecodeString(k.Seed)
+	if err != nil || len(b) != len(seal.Authority{}) {
+		return seal.Authority{}, false
+	}
+	return seal.Authority(b), true
+}
+
+// authorityKey keeps an authority with its public key.
+func authorityKey(a seal.Authority) Key {
+	return Key{Seed: hex.EncodeToString(a[:]), Public: hex.EncodeToString(a.Public())}
+}
+
+// rings lists the rings under which a bundle of some contest may be sealed.
+func (s *State) rings(id record.ContestID) (out []seal.Ring) {
+	passes := s.Passes
+	if p := s.TakeIn.Pass; p != nil {
+		passes = append(slices.Clip(passes), *p)
+	}
+	for _, p := range passes {
+		if p.Contest != id.String() {
+			continue
+		}
+		if t, err := seal.ReadTicket(p.data); err == nil {
+			out = append(out, t.Ring)
+		} else if len(p.data) == len(seal.Ring{}) {
+			out = append(out, seal.Ring(p.data))
+		}
+	}
+	for _, k := range s.Phone.Authorities {
+		if a, ok := k.authority(); ok {
+			out = append(out, a.Ring(id))
+		}
+	}
+	return out
+}
+
+// ring is that of the open contest.
+func (s *State) ring() (seal.Ring, error) {
+	if a, ok := s.authority(s.Open.Contest); ok {
+		return a.Ring(s.Open.Contest.ID), nil
+	}
+	for _, r := range s.rings(s.Open.Contest.ID) {
+		return r, nil
+	}
+	return seal.Ring{}, engine.New("app.no-ring", "", words.T("seal.no-ring"), words.T("seal.no-ring-fix"))
+}
+
+// keepRing keeps the ring that this phone was given in the record of its role, so
+// that bundles can be opened without the contest being open.
+func (s *State) keepRing() []Effect {
+	c := s.Open.Contest
+	if s.ReadOnly || slices.ContainsFunc(s.Passes, func(p Pass) bool { return p.Contest == c.ID.String() }) {
+		return nil
+	}
+	for _, k := range s.keys() {
+		m, _ := c.Member(k.id())
+		if keys, ok := k.openKeys(c, m); ok {
+			p := Pass{Contest: c.ID.String(), data: keys.Ring[:]}
+			s.Passes = append(s.Passes, p)
+			return []Effect{s.save(p.op())}
+		}
+	}
+	return nil
+}
+
+// wrap seals a bundle of the open contest, where the contest seals.
+func (s *State) wrap(data []byte) ([]byte, error) {
+	if !s.Open.Contest.Settings.Sealed {
+		return data, nil
+	}
+	ring, err := s.ring()
+	if err != nil {
+		return nil, err
+	}
+	return ring.Seal(s.Open.Contest.ID, data), nil
+}
+
+// box is the public key to which is sealed what only this phone may read, nil
+// in a contest that cannot seal.
+func (s *State) box() []byte {
+	seed, err := hex.DecodeString(s.Phone.Seed)
+	if err != nil || len(s.Open.Contest.Settings.Authority) == 0 {
+		return nil
+	}
+	public := seal.PhoneKey(seed).Public()
+	return public[:]
+}
+
+// joins is what this phone writes when it took an invitation up.
+func (s *State) joins() []written {
+	c := s.Open.Contest
+	t, ok := s.pass(c.ID)
+	box := s.box()
+	if !ok || box == nil || c.Owns(s.Phone.ID) {
+		return nil
+	}
+	j := contest.Join{Role: t.Role, No: t.No, Box: box, Proof: t.Proof(s.Phone.ID, seal.Public(box))}
+	return []written{{Subject: s.Phone.ID.Subject(record.KindJoin), Value: string(tree.Write(&j))}}
+}
+
+// claims is what this phone writes when it has the authority over a contest that
+// another one began.
+func (s *State) claims() []written {
+	c := s.Open.Contest
+	a, ok := s.authority(c)
+	if !ok || c.Owns(s.Phone.ID) {
+		return nil
+	}
+	return []written{{Subject: s.Phone.ID.Subject(record.KindClaim), Value: record.Claim(c.ID, s.Phone.ID, a.Signing())}}
+}
+
+// welcome gives the phones their roles that prove they were invited. An official's
+// invitation is good for one phone: who else has it is left to the owner.
+func (s *State) welcome(m Msg) []Effect {
+	c := s.Open.Contest
+	a, ok := s.authority(c)
+	if !ok || !c.Owns(s.Phone.ID) || len(m.Rand) < 32 {
+		return nil
+	}
+	var entries []written
+	for _, p := range phones(c.State().Runs()) {
+		j, ok := s.invited(a, p)
+		if _, said := c.Member(p); !ok || said || c.Owns(p) || j.Role == contest.Official && s.usedBefore(a, j, p) {
+			continue
+		}
+		mem := contest.Member{Role: j.Role, Who: s.holder(p), Invite: j.No, Box: j.Box}
+		if err := s.equip(&mem, p, c.Turn(), m.Rand); err != nil {
+			return s.refuse(err)
+		}
+		entries = append(entries, written{Subject: p.Subject(record.KindRole), Value: string(tree.Write(&mem))})
+		s.Open.welcomed = append(s.Open.welcomed, mem)
+	}
+	if len(entries) == 0 {
+		return nil
+	}
+	return s.write(m, contest.Owner, entries...)
+}
+
+// invited is what a phone says of its invitation, when that is proven.
+func (s *State) invited(a seal.Authority, p record.PhoneID) (contest.Join, bool) {
+	c := s.Open.Contest
+	j, ok := c.Join(p)
+	ok = ok && len(j.Box) == len(seal.Public{}) && a.Invited(c.ID, j.Role, j.No, p, seal.Public(j.Box), j.Proof)
+	return j, ok
+}
+
+// usedBefore tells whether another phone has the same invitation.
+func (s *State) usedBefore(a seal.Authority, j contest.Join, p record.PhoneID) bool {
+	return slices.ContainsFunc(phones(s.Open.Contest.State().Runs()), func(other record.PhoneID) bool {
+		o, ok := s.invited(a, other)
+		return ok && other != p && o.Role == j.Role && o.No == j.No
+	})
+}
+
+// Twice tells whether a phone waits for its role since its invitation was taken up
+// by another one, too.
+func (s *State) Twice(p record.PhoneID) bool {
+	a, owner := s.authority(s.Open.Contest)
+	if _, said := s.Open.Contest.Member(p); said || !owner {
+		return false
+	}
+	j, ok := s.invited(a, p)
+	return ok && s.usedBefore(a, j, p)
+}
+
+// reads tells whether a role reads official answers.
+func reads(m contest.Member) bool {
+	return !m.Shut && (m.Role == contest.Official || m.Role == contest.Owner)
+}
+
+// equip gives a phone what its role needs to know: the ring, and the secret of a
+// turn to those who read official answers.
+func (s *State) equip(m *contest.Member, p record.PhoneID, turn uint32, random []byte) error {
+	c := s.Open.Contest
+	a, ok := s.authority(c)
+	if len(m.Box) == 0 {
+		h, _ := s.Open.heard(p)
+		m.Box = h.Box
+	}
+	if m.Keys = nil; !ok || len(m.Box) != len(seal.Public{}) || m.Shut || len(random) < 32 {
+		return nil
+	}
+	keys := seal.Keys{Ring: a.Ring(c.ID)}
+	if reads(*m) {
+		secret := a.Secret(c.ID, turn)
+		keys.Secret = &secret
+	}
+	var err error
+	m.Turn = turn
+	m.Keys, err = seal.Public(m.Box).SealKeys([32]byte(random), c.ID, p, turn, keys)
+	return err
+}
+
+// sayOf gives what an owner writes of a phone. When it read official answers and
+// must not any more, all others who do are given the secret of the next turn.
+func (s *State) sayOf(m Msg, id record.PhoneID, was, is contest.Member) ([]written, error) {
+	c := s.Open.Contest
+	turn := c.Turn()
+	_, owner := s.authority(c)
+	next := owner && c.Seals() && reads(was) && !reads(is)
+	if next {
+		turn++
+	}
+	if err := s.equip(&is, id, turn, m.Rand); err != nil {
+		return nil, err
+	}
+	if next {
+		is.Turn = turn
+	}
+	out := []written{{Subject: id.Subject(record.KindRole), Value: string(tree.Write(&is))}}
+	for _, p := range phones(c.State().Runs()) {
+		mem, ok := c.Member(p)
+		if !next || !ok || p == id || !reads(mem) {
+			continue
+		}
+		if err := s.equip(&mem, p, turn, m.Rand); err != nil {
+			return nil, err
+		}
+		out = append(out, written{Subject: p.Subject(record.KindRole), Value: string(tree.Write(&mem))})
+	}
+	return out, nil
+}
+
+// releases is what an owner writes to release the official answers, or why this
+// phone cannot.
+func (s *State) releases() ([]written, error) {
+	c := s.Open.Contest
+	if !c.Settings.Sealed {
+		return nil, nil
+	}
+	a, ok := s.authority(c)
+	if !ok && c.Seals() {
+		return nil, engine.New("app.no-authority", "", words.T("phones.no-authority"), words.T("phones.no-authority-fix"))
+	}
+	var out []written
+	for turn := uint32(1); ok && turn <= min(c.Turn(), maxTurns); turn++ {
+		out = append(out, written{Subject: contest.SecretSubject(turn), Value: a.Secret(c.ID, turn).Release()})
+	}
+	return out, nil
+}
+
+// lookAtSealed opens a bundle that is sealed to a contest of this phone.
+func lookAtSealed(s *State, a Arrival) []Effect {
+	id, _ := seal.SealedFor(a.data)
+	_, err := seal.Ring{}.Open(a.data)
+	for _, ring := range s.rings(id) {
+		var data []byte
+		if data, err = ring.Open(a.data); err == nil {
+			a.data = data
+			return lookAtBundle(s, a)
+		}
+	}
+	s.TakeIn.Faults = append(s.TakeIn.Faults, blame(a.Name, err))
+	return nil
+}
+
+// lookAtTicket looks at an invitation, and at the records that came with it.
+func lookAtTicket(s *State, a Arrival) []Effect {
+	t, err := seal.ReadTicket(a.data)
+	k := &s.TakeIn
+	switch {
+	case err != nil:
+	case len(k.files) > 0 && k.files[0].set.Contest != t.Contest:
+		err = engine.New("take-in.other", "", words.T("take-in.other"), words.T("take-in.other-fix"))
+	}
+	bundle := t.Bundle
+	t.Bundle = nil
+	var data []byte
+	if err == nil {
+		data, err = t.Write()
+	}
+	if err != nil {
+		k.Faults = append(k.Faults, blame(a.Name, err))
+		return nil
+	}
+	k.Pass, k.Title = &Pass{t.Contest.String(), t.Role, data}, t.Name
+	if len(bundle) == 0 {
+		return nil
+	}
+	a.data = bundle
+	return lookAtBundle(s, a)
+}
+
+// keepPass keeps the invitation that is taken up, in place of an earlier one.
+func (s *State) keepPass() (ops []Op) {
+	p := s.TakeIn.Pass
+	if p == nil {
+		return nil
+	}
+	s.Passes = slices.DeleteFunc(s.Passes, func(old Pass) bool {
+		if old.Contest != p.Contest {
+			return false
+		}
+		ops = append(ops, Op{Bucket: BucketMeta, Key: old.op().Key})
+		return true
+	})
+	s.Passes = append(s.Passes, *p)
+	return append(ops, p.op())
+}
+
+// takeUp takes an invitation up that came without records.
+func (s *State) takeUp(m Msg) []Effect {
+	if s.ReadOnly {
+		return s.refuse(readOnly())
+	}
+	p := *s.TakeIn.Pass
+	effects := []Effect{s.save(s.keepPass()...)}
+	s.TakeIn = TakeIn{}
+	if slices.ContainsFunc(s.Contests, func(h Head) bool { return h.ID == p.Contest }) {
+		s.Open = nil // to be read anew with what is known now
+		return append(effects, openPage(s, Msg{Args: []string{Page{Name: "contest", Contest: p.Contest}.Hash()}, Now: m.Now})...)
+	}
+	s.Notice = Notice{Tone: "info", Text: words.T("take-in.invited"), Fix: words.T("take-in.invited-fix")}
+	return effects
+}
