@@ -44,12 +44,19 @@ func (w *Writer) Phone(who string) int {
 	return len(w.phones) - 1
 }
 
+// Next is the name of the record that the phone writes next.
+func (w *Writer) Next(on int) record.Ref {
+	l := &w.phones[on].log
+	return record.Ref{Phone: l.Phone, Seq: l.Last() + 1}
+}
+
 // Put appends a record to the log of a phone, a second after the one before.
 // Phone, number, stamp and who are filled in.
 func (w *Writer) Put(on int, r record.Record) record.Ref {
 	p := &w.phones[on]
 	w.last = clock.Next(w.last, w.last.Wall+1)
-	r.Phone, r.Seq, r.Stamp, r.Who = p.log.Phone, uint32(len(p.log.Records))+1, w.last, p.who
+	next := w.Next(on)
+	r.Phone, r.Seq, r.Stamp, r.Who = next.Phone, next.Seq, w.last, p.who
 	if w.err == nil {
 		w.err = p.log.Append(r)
 	}
