@@ -136,10 +136,13 @@ func TestBadSignsAreNamed(t *testing.T) {
 		"pubic": {"0", "7", "6 1/2", "two", "1/3", "21/2", "02", "-1", ""}, "keel": {"2.5"},
 	} {
 		for _, word := range words {
-			_, err := hens.Read(map[string]string{key: word})
+			h, err := hens.Read(map[string]string{key: word})
 			faults, ok := err.(engine.Faults)
 			if !ok || faults[0].Code != hens.CodeSign || faults[0].Where != key || faults[0].Fix == "" {
 				t.Errorf("%s %q: %v", key, word, err)
+			}
+			if h != (hens.Hen{}) {
+				t.Errorf("%s %q is refused, and read as %+v", key, word, h)
 			}
 		}
 	}

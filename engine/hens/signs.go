@@ -119,7 +119,10 @@ func halves(s string) (n int, ok bool) {
 	if half {
 		n++
 	}
-	return n, n > 0 && n <= MaxFingers
+	if n == 0 || n > MaxFingers {
+		return 0, false
+	}
+	return n, true
 }
 
 // Fingers writes half fingers as Read takes them.
