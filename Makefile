@@ -10,7 +10,7 @@ WASM := GOOS=js GOARCH=wasm
 # The whole environment is handed to the program, and there is room for little.
 NODE_RUNNER = env -i PATH=$(PATH) HOME=$(HOME) $(shell go env GOROOT)/lib/wasm/go_js_wasm_exec
 
-.PHONY: run gallery test check native cases node browser e2e bench size fmt clean tools release
+.PHONY: run gallery test check native cases node fuzz browser e2e bench size fmt clean tools release
 
 run: ## build and serve on this machine
 	go run ./web/serve
@@ -19,7 +19,7 @@ gallery: ## every view in every state, on one page
 	go run ./web/serve -gallery
 
 # What the build machine runs, in the order in which it is quickest to fail.
-test: tools check native node browser size e2e
+test: tools check native node fuzz browser size e2e
 
 check: ## form and vet, for both targets
 	@echo "== form and vet"
@@ -39,6 +39,12 @@ cases: ## run worked cases; CASES=/path runs your own
 node: ## the pure packages as the phone runs them
 	@echo "== the same as wasm"
 	$(WASM) go test -short -exec "$(NODE_RUNNER)" $(PURE)
+
+FUZZTIME := 2s
+
+fuzz: ## every decoder of what comes from outside, FUZZTIME each
+	@echo "== fuzz, $(FUZZTIME) a target"
+	.ci/fuzz $(FUZZTIME)
 
 browser: ## what needs a browser's store, files and page
 	@echo "== store, files and page in a browser"
