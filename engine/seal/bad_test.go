@@ -167,13 +167,13 @@ func badBundles() (files []bad) {
 	// Whoever has the ring could seal what Seal never would.
 	padded := func(n int) []byte { return append(append(bytes.Clone(bundle), 0x80), make([]byte, n-len(bundle)-1)...) }
 	raw := func(name string, nonce, text []byte) { add(name, ring.SealRaw(fair, nonce, text), seal.CodeMalformed) }
-	raw("nonce of another", ring.Nonce([]byte("KEELCARD")), padded(192))
+	raw("nonce of another", ring.Nonce(fair, []byte("KEELCARD")), padded(192))
 	raw("nonce zero", make([]byte, 12), padded(192))
-	raw("no padding", ring.Nonce(bundle), bundle)
-	raw("a block of padding more", ring.Nonce(bundle), padded(256))
-	raw("padding of half a block", ring.Nonce(bundle), padded(224))
-	raw("zeros alone", ring.Nonce(nil), make([]byte, 64))
-	raw("padding without its mark", ring.Nonce(bundle), append(bytes.Clone(bundle), make([]byte, 32)...))
+	raw("no padding", ring.Nonce(fair, bundle), bundle)
+	raw("a block of padding more", ring.Nonce(fair, bundle), padded(256))
+	raw("padding of half a block", ring.Nonce(fair, bundle), padded(224))
+	raw("zeros alone", ring.Nonce(fair, nil), make([]byte, 64))
+	raw("padding without its mark", ring.Nonce(fair, bundle), append(bytes.Clone(bundle), make([]byte, 32)...))
 	return files
 }
 

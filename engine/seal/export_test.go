@@ -43,9 +43,9 @@ func (r Ring) SealRaw(contest record.ContestID, nonce, text []byte) []byte {
 }
 
 // Nonce is the nonce of a bundle.
-func (r Ring) Nonce(bundle []byte) []byte {
+func (r Ring) Nonce(contest record.ContestID, bundle []byte) []byte {
 	_, of := r.keys()
-	return authenticate(of, bundle)[:nonceLength]
+	return authenticate(of, append(sealedFrame.head(), contest[:]...), bundle)[:nonceLength]
 }
 
 // KeysInfo is what sealed keys are bound to, ReadKeys reads what was sealed.

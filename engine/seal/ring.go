@@ -22,8 +22,8 @@ func (a Authority) Ring(contest record.ContestID) Ring {
 //	"KEELSEAL"  version (1)  contest (8)  nonce (12)  AES-256-GCM of the padded bundle  CRC-32
 //
 // All before the nonce is associated data. The nonce is the beginning of
-// HMAC-SHA-256 of the bundle, so it is used twice only for what is the same in
-// every byte, and no random bytes are asked for.
+// HMAC-SHA-256 of that and the bundle, so it is used twice only for what is the
+// same in every byte, and no random bytes are asked for.
 const (
 	ringForAt   = 9
 	ringNonceAt = ringForAt + len(record.ContestID{})
@@ -50,7 +50,7 @@ func (r Ring) keys() (key, nonce []byte) {
 func (r Ring) Seal(contest record.ContestID, bundle []byte) []byte {
 	key, of := r.keys()
 	head := append(sealedFrame.head(), contest[:]...)
-	nonce := authenticate(of, bundle)[:nonceLength]
+	nonce := authenticate(of, head, bundle)[:nonceLength]
 	out := append(bytes.Clone(head), nonce...)
 	return closeFile(newGCM(key).Seal(out, nonce, pad(bundle, padBundle), head))
 }
@@ -77,13 +77,13 @@ func (r Ring) Open(file []byte) ([]byte, error) {
 		return nil, err
 	}
 	key, of := r.keys()
-	nonce := body[ringNonceAt:ringTextAt]
-	text, err := newGCM(key).Open(nil, nonce, body[ringTextAt:], body[:ringNonceAt])
+	head, nonce := body[:ringNonceAt], body[ringNonceAt:ringTextAt]
+	text, err := newGCM(key).Open(nil, nonce, body[ringTextAt:], head)
 	if err != nil {
 		return nil, closed("", "it is sealed for the phones of a contest that this phone is not part of, or was changed on purpose", "ask the owner of that contest to invite this phone")
 	}
 	bundle, ok := unpad(text, padBundle)
-	if !ok || subtle.ConstantTimeCompare(authenticate(of, bundle)[:nonceLength], nonce) != 1 {
+	if !ok || subtle.ConstantTimeCompare(authenticate(of, head, bundle)[:nonceLength], nonce) != 1 {
 		return nil, sealedFrame.malformed("")
 	}
 	return bundle, nil

@@ -68,9 +68,9 @@ func TestSealedBundleFormat(t *testing.T) {
 	bundle := []byte("KEELCARD and so on")
 	keys := of("bundle sealing 1", 64)
 	mac := hmac.New(sha256.New, keys[32:])
-	mac.Write(bundle)
-	nonce := mac.Sum(nil)[:12]
 	head := append([]byte("KEELSEAL\x01"), fair[:]...)
+	mac.Write(slices.Concat(head, bundle))
+	nonce := mac.Sum(nil)[:12]
 	text := append(append(bytes.Clone(bundle), 0x80), make([]byte, 64-len(bundle)-1)...)
 	want := seal.NewGCM(keys[:32]).Seal(slices.Concat(head, nonce), nonce, text, head)
 	want = binary.LittleEndian.AppendUint32(want, crc32.ChecksumIEEE(want))
@@ -116,6 +116,9 @@ func TestWhatOthersLearnOfABundle(t *testing.T) {
 	if bytes.Equal(other[17:29], file[17:29]) || bytes.Equal(other[29:45], file[29:45]) {
 		t.Error("two bundles are sealed with the same key stream")
 	}
+	if moved := ring.Seal(record.ContestID{9}, bundle); bytes.Equal(moved[17:29], file[17:29]) {
+		t.Error("two contests are sealed with one nonce")
+	}
 }
 
 func TestSealedFor(t *testing.T) {
@@ -150,7 +153,7 @@ func FuzzRingOpen(f *testing.F) {
 	f.Add(append([]byte("KEELCARD one\x80"), make([]byte, 51)...))
 	f.Fuzz(func(t *testing.T, b []byte) {
 		bundle := bytes.TrimRight(b, "\x00")
-		inside := ring.SealRaw(fair, ring.Nonce(bundle[:max(len(bundle)-1, 0)]), b) // let the fuzzer past the seal
+		inside := ring.SealRaw(fair, ring.Nonce(fair, bundle[:max(len(bundle)-1, 0)]), b) // let the fuzzer past the seal
 		for _, file := range [][]byte{b, inside} {
 			got, err := ring.Open(file)
 			if err != nil {
