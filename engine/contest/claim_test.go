@@ -8,10 +8,13 @@ import (
 	"strings"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"keelcard/engine/contest"
 	"keelcard/engine/enginetest"
 	"keelcard/engine/merge"
 	"keelcard/engine/record"
+	"keelcard/engine/seal"
 	"keelcard/engine/tree"
 )
 
@@ -479,6 +482,183 @@ func TestBeginningsWithoutAnAuthority(t *testing.T) {
 		}
 		if !tc.owner && c.Settings.Sealed {
 			t.Errorf("%s: it is sealed and nobody can unseal it", tc.name)
+		}
+	}
+}
+
+// Secrets are released by owners: what others write is no release, and changes none.
+// As long as that of the turn is not released, answers are sealed.
+func TestSecretsAreReleasedByOwners(t *testing.T) {
+	d, a := newClaimDay(t)
+	k, h := d.joins(2, a), d.joins(3, a)
+	a.take(h.set)
+	a.says(h.id, contest.Member{Role: contest.Owner})
+	tells := func(p *rolePhone, turn uint32, secret string) {
+		p.put(record.Record{Who: "owner/AB", Subject: contest.SecretSubject(turn), Value: secret})
+	}
+	want := func(what string, one, two string, seals bool) {
+		t.Helper()
+		c := d.end()
+		if c.Secret(1) != one || c.Secret(2) != two || c.Seals() != seals || c.Secret(0) != "" || c.Secret(3) != "" {
+			t.Errorf("%s: %q and %q are released, it seals: %v", what, c.Secret(1), c.Secret(2), c.Seals())
+		}
+	}
+	want("at first", "", "", true)
+	tells(k, 1, "made up")
+	want("by a phone without a role", "", "", true)
+	a.releases(contest.Released)
+	want("without its secret", "", "", true)
+	tells(a, 1, "one")
+	want("by the owner", "one", "", false)
+	k.take(a.set)
+	tells(k, 1, "made up")
+	tells(k, 2, "made up")
+	want("in its place, by a phone without a role", "one", "", false)
+	a.says(k.id, contest.Member{Role: contest.Official, Turn: 2})
+	want("of an earlier turn", "one", "", true)
+	h.take(a.set)
+	tells(h, 2, "two")
+	want("by a phone that was made an owner", "one", "two", false)
+	tells(a, 2, "")
+	want("held back again", "one", "", true)
+
+	older := &claimDay{roleDay: roleDay{tb: t}}
+	if c := older.phone(1).read; c.Seals() {
+		t.Error("a contest that was begun without an authority seals")
+	}
+}
+
+// However what phones write and say reaches others, with phones that claim the
+// contest, that are restored and deposed, and answers that some can read: all come
+// to the same, nothing is lost, who claimed is an owner, and of who is deposed just
+// that counts which the claimer had.
+func TestClaimsByWay(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d, owner := newClaimDay(t)
+		for n := range rapid.IntRange(2, 4).Draw(t, "phones") {
+			d.phone(n + 2)
+		}
+		fair := seal.NewVault(seal.Authority{1}.Secret(d.id, 1), d.id)
+		for i, p := range d.all {
+			if i%2 == 0 {
+				p.open = func(r *record.Record) (string, bool) { v, err := fair.Open(r); return v, err == nil }
+				p.fold()
+			}
+		}
+		claimer := d.all[len(d.all)-1]
+		var claimed, restored []*rolePhone
+		var had []string // of the owner, when it was deposed
+		deposed := false
+		var files []record.Set
+		pick := func(n int, what string) int { return rapid.IntRange(0, n-1).Draw(t, what) }
+		for range rapid.IntRange(5, 25).Draw(t, "steps") {
+			p := d.all[pick(len(d.all), "phone")]
+			x := d.all[pick(len(d.all), "other")]
+			switch pick(10, "step") {
+			case 0:
+				p.card(uint32(pick(2, "card")), []string{"", "A", "B"}[pick(3, "value")])
+			case 1:
+				if p.open != nil {
+					p.seals(fair, uint32(pick(2, "item")), []string{"", "A", "B"}[pick(3, "value")])
+				}
+			case 2:
+				files = append(files, p.set)
+			case 3, 4:
+				if len(files) > 0 {
+					p.take(files[pick(len(files), "file")])
+				}
+			case 5:
+				p.says(x.id, contest.Member{Role: []string{contest.Owner, contest.Keyer}[pick(2, "role")], Shut: pick(4, "shut") == 0, UpTo: p.read.UpTo(x.id)})
+				if p == claimer && x == owner {
+					deposed = false // or not: what it comes to is not foreseen here
+					had = nil
+				}
+			case 6:
+				if p == claimer && !slices.Contains(claimed, p) {
+					p.claim(d.authority)
+					claimed = append(claimed, p)
+				}
+			case 7:
+				if p == claimer {
+					p.depose(owner)
+					had, deposed = recordsOf(p.read, owner.id, false), true
+				}
+			case 8:
+				p.releases([]string{"", contest.Released}[pick(2, "released")])
+			case 9:
+				if p != owner && p != claimer && !slices.Contains(restored, p) {
+					p.goesOn(owner)
+					restored = append(restored, p)
+				}
+			}
+		}
+		written := map[string]bool{}
+		for _, p := range d.all {
+			for _, r := range recordsOf(p.read, p.id, false) {
+				written[r] = true
+			}
+		}
+		checkAlike(&d.roleDay, d.all, pick)
+		n := 0
+		for _, p := range d.all {
+			for _, r := range recordsOf(owner.read, p.id, false) {
+				if n++; !written[r] {
+					t.Fatal("a record came from nowhere")
+				}
+			}
+		}
+		if n != len(written) {
+			t.Fatalf("%d records were written, %d are there", len(written), n)
+		}
+		for _, p := range claimed {
+			if m, ok := owner.read.Member(p.id); !owner.read.Owns(p.id) || ok {
+				t.Fatalf("who claimed it is %q, %+v", owner.read.Role(p.id), m)
+			}
+			if deposed && !slices.Equal(recordsOf(owner.read, owner.id, true), had) {
+				t.Fatalf("of who began it %d records count, not %d", len(recordsOf(owner.read, owner.id, true)), len(had))
+			}
+		}
+		if len(claimed) == 0 && !owner.read.Owns(owner.id) {
+			t.Fatal("nobody claimed it, and who began it is no owner")
+		}
+		checkVeils(t, d.all)
+	})
+}
+
+// seals writes an official answer, sealed.
+func (p *rolePhone) seals(v *seal.Vault, item uint32, answer string) {
+	p.tb.Helper()
+	r := record.Record{Who: "official/EF", Subject: contest.KeySubject(1, item)}
+	if answer != "" {
+		l := slices.IndexFunc(p.set.Logs, func(l record.Log) bool { return l.Phone == p.id })
+		ref := record.Ref{Phone: p.id, Seq: 1}
+		if l >= 0 {
+			ref.Seq = p.set.Logs[l].Last() + 1
+		}
+		var err error
+		if r.Value, err = v.Seal(ref, r.Subject, `{"answer":"`+answer+`"}`); err != nil {
+			p.tb.Fatal(err)
+		}
+		r.Flags = record.Sealed
+	}
+	p.put(r)
+}
+
+// checkVeils holds phones that cannot read official answers against the first,
+// which can: the same stands and is in question, and no answer is seen.
+func checkVeils(t *rapid.T, phones []*rolePhone) {
+	state := phones[0].read.State()
+	for _, p := range phones {
+		for _, sub := range state.Subjects(record.KindKey) {
+			got, want := p.read.State().Current(sub), state.Current(sub)
+			if got.Status != want.Status || !slices.Equal(got.Refs, want.Refs) {
+				t.Fatalf("%v is %+v on one phone and %+v on another", sub, got, want)
+			}
+			for i, v := range got.Values {
+				if p.open == nil && v != "" && !record.Veiled(v) || p.open != nil && v != want.Values[i] {
+					t.Fatalf("%v: %q is seen for %q", sub, v, want.Values[i])
+				}
+			}
 		}
 	}
 }
