@@ -53,13 +53,12 @@ func enterPhones(s *State, m Msg) []Effect {
 // has a role.
 func (s *State) goesOn() (entries []written, err error) {
 	c := s.Open.Contest
-	claims := s.claims()
-	entries = append(s.joins(), claims...)
+	entries = append(s.joins(), s.claims()...)
 	for _, k := range s.Phone.Former {
 		was := k.id()
 		m, has := c.Member(was)
 		_, have := c.Member(s.Phone.ID)
-		if c.Owns(s.Phone.ID) || c.Owns(was) && len(claims) > 0 || !c.Owns(was) && (!has || have || m.Shut) {
+		if c.Owns(s.Phone.ID) || !c.Owns(was) && (!has || have || m.Shut) {
 			continue
 		}
 		private, err := signingKey(k.Seed)
@@ -109,6 +108,9 @@ func (s *State) member(m Msg, change func(*contest.Member)) []Effect {
 	entries, err := s.sayOf(m, id, was, mem)
 	if err != nil {
 		return s.refuse(err)
+	}
+	if c.Owns(id) {
+		entries = append(s.claim(), entries...)
 	}
 	effects := s.write(m, contest.Owner, entries...)
 	s.openAnswers()

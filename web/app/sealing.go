@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"keelcard/engine"
+	"keelcard/engine/codec"
 	"keelcard/engine/contest"
 	"keelcard/engine/record"
 	"keelcard/engine/seal"
@@ -158,20 +159,31 @@ func authorityKey(a seal.Authority) Key {
 	return Key{Seed: hex.EncodeToString(a[:]), Public: hex.EncodeToString(a.Public())}
 }
 
-// rings lists the rings under which a bundle of some contest may be sealed.
-func (s *State) rings(id record.ContestID) (out []seal.Ring) {
-	passes := s.Passes
-	if p := s.TakeIn.Pass; p != nil {
-		passes = append(slices.Clip(passes), *p)
+// ring is that of the contest to which the phone was invited.
+func (p *Pass) ring() (seal.Ring, bool) {
+	if len(p.data) == len(seal.Ring{}) {
+		return seal.Ring(p.data), true
 	}
-	for _, p := range passes {
-		if p.Contest != id.String() {
-			continue
+	t, err := seal.ReadTicket(p.data)
+	return t.Ring, err == nil
+}
+
+// given lists the rings of a contest that this phone was given.
+func (s *State) given(id record.ContestID) (out []seal.Ring) {
+	for _, p := range s.Passes {
+		if ring, ok := p.ring(); ok && p.Contest == id.String() {
+			out = append(out, ring)
 		}
-		if t, err := seal.ReadTicket(p.data); err == nil {
-			out = append(out, t.Ring)
-		} else if len(p.data) == len(seal.Ring{}) {
-			out = append(out, seal.Ring(p.data))
+	}
+	return out
+}
+
+// rings lists the rings under which a bundle of some contest may be sealed.
+func (s *State) rings(id record.ContestID) []seal.Ring {
+	out := s.given(id)
+	if p := s.TakeIn.Pass; p != nil && p.Contest == id.String() {
+		if ring, ok := p.ring(); ok {
+			out = append(out, ring)
 		}
 	}
 	for _, k := range s.Phone.Authorities {
@@ -187,7 +199,7 @@ func (s *State) ring() (seal.Ring, error) {
 	if a, ok := s.authority(s.Open.Contest); ok {
 		return a.Ring(s.Open.Contest.ID), nil
 	}
-	for _, r := range s.rings(s.Open.Contest.ID) {
+	for _, r := range s.given(s.Open.Contest.ID) {
 		return r, nil
 	}
 	return seal.Ring{}, engine.New("app.no-ring", "", words.T("seal.no-ring"), words.T("seal.no-ring-fix"))
@@ -249,9 +261,17 @@ func (s *State) joins() []written {
 // claims is what this phone writes when it has the authority over a contest that
 // another one began.
 func (s *State) claims() []written {
+	if slices.ContainsFunc(s.keys(), func(k Key) bool { return s.Open.Contest.Owns(k.id()) }) {
+		return nil
+	}
+	return s.claim()
+}
+
+// claim proves the authority over the open contest, unless that is done.
+func (s *State) claim() []written {
 	c := s.Open.Contest
 	a, ok := s.authority(c)
-	if !ok || c.Owns(s.Phone.ID) {
+	if !ok || c.Claimed(s.Phone.ID) {
 		return nil
 	}
 	return []written{{Subject: s.Phone.ID.Subject(record.KindClaim), Value: record.Claim(c.ID, s.Phone.ID, a.Signing())}}
@@ -402,6 +422,18 @@ func lookAtSealed(s *State, a Arrival) []Effect {
 	return nil
 }
 
+// owns tells whether this phone began the contest to which a ticket invites, or has
+// its authority.
+func (s *State) owns(t seal.Ticket) bool {
+	if s.Open != nil && s.Open.Contest.ID == t.Contest && s.Open.Contest.Owns(s.Phone.ID) {
+		return true
+	}
+	return slices.ContainsFunc(s.Phone.Authorities, func(k Key) bool {
+		a, ok := k.authority()
+		return ok && a.Ring(t.Contest) == t.Ring
+	})
+}
+
 // lookAtTicket looks at an invitation, and at the records that came with it.
 func lookAtTicket(s *State, a Arrival) []Effect {
 	t, err := seal.ReadTicket(a.data)
@@ -410,6 +442,13 @@ func lookAtTicket(s *State, a Arrival) []Effect {
 	case err != nil:
 	case len(k.files) > 0 && k.files[0].set.Contest != t.Contest:
 		err = engine.New("take-in.other", "", words.T("take-in.other"), words.T("take-in.other-fix"))
+	case s.owns(t):
+		err = engine.New("take-in.own", "", words.T("take-in.own"), words.T("take-in.own-fix"))
+	case len(s.given(t.Contest)) > 0 && !slices.Contains(s.given(t.Contest), t.Ring):
+		err = engine.New("take-in.false", "", words.T("take-in.false"), words.T("take-in.false-fix"))
+	}
+	if set, fault := codec.DecodeBundle(t.Bundle); err == nil && len(t.Bundle) > 0 && (fault != nil || set.Contest != t.Contest) {
+		err = engine.New("take-in.false", "", words.T("take-in.false"), words.T("take-in.false-fix"))
 	}
 	bundle := t.Bundle
 	t.Bundle = nil
