@@ -10,6 +10,7 @@ import (
 
 	"keelcard/engine"
 	"keelcard/engine/amount"
+	"keelcard/engine/enginetest"
 )
 
 // The inch is 25.4 mm and the pound 453.59237 g, both by definition
@@ -360,8 +361,8 @@ func FuzzParse(f *testing.F) {
 	f.Fuzz(func(t *testing.T, text string, dim uint8) {
 		a, err := amount.Parse(text, amount.Dim(dim))
 		if err != nil {
-			if engine.CodeOf(err) == "" {
-				t.Errorf("%q: an error without a code: %v", text, err)
+			if lack := enginetest.Untold(err); lack != "" {
+				t.Fatal(lack)
 			}
 			return
 		}

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"keelcard/engine/codec"
+	"keelcard/engine/enginetest"
 )
 
 func FuzzDecodeBundle(f *testing.F) {
@@ -22,6 +23,9 @@ func FuzzDecodeBundle(f *testing.F) {
 		for _, in := range [][]byte{b, resum(b)} {
 			set, err := codec.DecodeStored(in)
 			if err != nil {
+				if lack := enginetest.Untold(err); lack != "" {
+					t.Fatal(lack)
+				}
 				continue
 			}
 			again, err := codec.EncodeBundle(set, codec.Options{Unsigned: true})
@@ -55,6 +59,9 @@ func FuzzDecodeText(f *testing.F) {
 	f.Fuzz(func(t *testing.T, s string) {
 		b, err := codec.DecodeText(s)
 		if err != nil {
+			if lack := enginetest.Untold(err); lack != "" {
+				t.Fatal(lack)
+			}
 			return
 		}
 		if again, err := codec.DecodeText(codec.EncodeText(b)); err != nil || !bytes.Equal(again, b) {
@@ -76,6 +83,9 @@ func FuzzDecodeResults(f *testing.F) {
 		for _, in := range [][]byte{b, resum(b)} {
 			r, err := codec.DecodeResults(in)
 			if err != nil {
+				if lack := enginetest.Untold(err); lack != "" {
+					t.Fatal(lack)
+				}
 				continue
 			}
 			if file, err := codec.DecodeText(string(in)); err == nil {

@@ -7,6 +7,7 @@ import (
 
 	"keelcard/engine"
 	"keelcard/engine/contest"
+	"keelcard/engine/enginetest"
 )
 
 func TestParsePeople(t *testing.T) {
@@ -94,14 +95,17 @@ func FuzzParsePeople(f *testing.F) {
 	f.Fuzz(func(t *testing.T, text string) {
 		p, err := contest.ParsePeople(text)
 		if err != nil {
-			if engine.CodeOf(err) == "" {
-				t.Fatalf("an error without a code: %v", err)
+			if lack := enginetest.Untold(err); lack != "" {
+				t.Fatal(lack)
 			}
 			return
 		}
 		seen := map[uint32]bool{}
 		for _, r := range p.Rows {
 			if r.Fault != nil {
+				if lack := enginetest.Untold(r.Fault); lack != "" {
+					t.Fatal(lack)
+				}
 				continue
 			}
 			if r.Person.Number == 0 || seen[r.Person.Number] {

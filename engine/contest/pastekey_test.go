@@ -10,6 +10,7 @@ import (
 
 	"keelcard/engine"
 	"keelcard/engine/contest"
+	"keelcard/engine/enginetest"
 	"keelcard/engine/placing"
 )
 
@@ -162,6 +163,9 @@ func FuzzPasteKey(f *testing.F) {
 	f.Fuzz(func(t *testing.T, text string) {
 		for _, c := range classes {
 			items, faults := contest.ParseKey(c, text)
+			if lack := enginetest.Untold(faults); faults != nil && lack != "" {
+				t.Fatal(lack)
+			}
 			if len(items) != c.KeyItems() {
 				t.Fatalf("%d answers of %d", len(items), c.KeyItems())
 			}

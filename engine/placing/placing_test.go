@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"keelcard/engine"
+	"keelcard/engine/enginetest"
 	"keelcard/engine/placing"
 	"keelcard/engine/points"
 )
@@ -346,6 +347,13 @@ func FuzzParse(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {
+		for _, err := range []error{errOf(placing.ParseOrder(s)), errOf(placing.ParseCuts(s))} {
+			if err != nil {
+				if lack := enginetest.Untold(err); lack != "" {
+					t.Fatal(lack)
+				}
+			}
+		}
 		if o, err := placing.ParseOrder(s); err == nil {
 			if back, err := placing.ParseOrder(o.String()); err != nil || back != o || !o.Valid() {
 				t.Errorf("%q read as %v, back as %v, %v", s, o, back, err)
@@ -358,3 +366,5 @@ func FuzzParse(f *testing.F) {
 		}
 	})
 }
+
+func errOf[T any](_ T, err error) error { return err }

@@ -8,6 +8,7 @@ import (
 
 	"keelcard/engine"
 	"keelcard/engine/clock"
+	"keelcard/engine/enginetest"
 	"keelcard/engine/record"
 )
 
@@ -147,6 +148,9 @@ func FuzzDecode(f *testing.F) {
 	f.Fuzz(func(t *testing.T, b []byte) {
 		r, rest, err := record.Decode(b)
 		if err != nil {
+			if lack := enginetest.Untold(err); lack != "" {
+				t.Fatal(lack)
+			}
 			return
 		}
 		if got := r.Encode(nil); !bytes.Equal(got, b[:len(b)-len(rest)]) {

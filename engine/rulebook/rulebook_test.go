@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"keelcard/engine"
+	"keelcard/engine/enginetest"
 	"keelcard/engine/rulebook"
 )
 
@@ -327,8 +328,8 @@ func FuzzDecode(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) {
 		b, err := rulebook.Decode(data)
 		if err != nil {
-			if engine.CodeOf(err) == "" {
-				t.Errorf("an error without a code: %v", err)
+			if lack := enginetest.Untold(err); lack != "" {
+				t.Fatal(lack)
 			}
 			return
 		}

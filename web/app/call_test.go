@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"keelcard/engine/amount"
+	"keelcard/engine/enginetest"
 	"keelcard/engine/grading"
 	"keelcard/web/app"
 )
@@ -368,6 +369,9 @@ func FuzzDecodeCall(f *testing.F) {
 	f.Fuzz(func(t *testing.T, code string) {
 		c, err := app.DecodeCall(code)
 		if err != nil {
+			if lack := enginetest.Untold(err); lack != "" {
+				t.Fatal(lack)
+			}
 			return
 		}
 		if j := c.Bird().Judge(); j.Err != nil {

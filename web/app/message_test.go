@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"keelcard/engine"
+	"keelcard/engine/enginetest"
 	"keelcard/web/app"
 )
 
@@ -63,8 +64,8 @@ func FuzzParse(f *testing.F) {
 			if err != nil || again.Do != m.Do || !slices.Equal(again.Args, m.Args) {
 				t.Fatalf("%q reads %q %q, and written again %q %q, %v", s, m.Do, m.Args, again.Do, again.Args, err)
 			}
-		} else if engine.CodeOf(err) == "" {
-			t.Fatalf("%q: an error without a code: %v", s, err)
+		} else if lack := enginetest.Untold(err); lack != "" {
+			t.Fatal(lack)
 		}
 		if action := app.Action("x", s, s); len(action) <= 400 {
 			back, err := app.Parse(action)
