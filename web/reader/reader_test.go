@@ -3,6 +3,8 @@ package reader_test
 import (
 	"testing"
 
+	"rsc.io/qr/coding"
+
 	"keelcard/web/reader"
 )
 
@@ -17,14 +19,48 @@ func TestPicturesWithoutACode(t *testing.T) {
 	}
 }
 
-// Nothing in a picture stops the reader.
+// Nothing in a picture stops the reader, and what it reads fits into a code.
 func FuzzText(f *testing.F) {
 	f.Add([]byte("a picture of a barn"), 5)
+	for _, version := range []coding.Version{1, 2, 7} {
+		grey, width := drawn(f, version, "KEELCARD")
+		if got := reader.Text(grey, width, width); got != "KEELCARD" {
+			f.Fatalf("a code of version %d is read as %q", version, got)
+		}
+		f.Add(grey, width)
+	}
 	f.Fuzz(func(t *testing.T, grey []byte, width int) {
 		if width < 1 || width > 1000 {
 			return
 		}
 		grey = grey[:len(grey)/width*width]
-		reader.Text(grey, width, len(grey)/width)
+		const most = 4 * 7089 // digits in the largest code, none longer than 4 bytes
+		if text := reader.Text(grey, width, len(grey)/width); len(text) > most {
+			t.Fatalf("%d bytes of text", len(text))
+		}
 	})
+}
+
+// drawn is a small, clean picture of a code, three pixels a square.
+func drawn(f *testing.F, version coding.Version, text string) (grey []byte, width int) {
+	plan, err := coding.NewPlan(version, coding.M, 0)
+	if err != nil {
+		f.Fatal(err)
+	}
+	code, err := plan.Encode(coding.Alpha(text))
+	if err != nil {
+		f.Fatal(err)
+	}
+	const margin, scale = 4, 3
+	width = (code.Size + 2*margin) * scale
+	for y := range width {
+		for x := range width {
+			light := byte(230)
+			if code.Black(x/scale-margin, y/scale-margin) {
+				light = 20
+			}
+			grey = append(grey, light)
+		}
+	}
+	return grey, width
 }
