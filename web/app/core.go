@@ -125,11 +125,7 @@ func setInitials(s *State, m Msg) []Effect {
 	}
 	s.Signing = s.Signing || s.Phone.Initials == ""
 	s.Phone.Initials = text
-	effects := []Effect{s.save(s.phoneOp())}
-	if s.Open != nil {
-		effects = append(effects, s.unsealed(m)...) // what could not be written without them
-	}
-	return effects
+	return append([]Effect{s.save(s.phoneOp())}, s.unsealed(m)...) // what could not be written without them
 }
 
 func setScheme(s *State, m Msg) []Effect {

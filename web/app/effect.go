@@ -42,10 +42,13 @@ const (
 var Buckets = []string{BucketMeta, BucketContest, BucketRecord, BucketDraft, BucketBlob}
 
 // Save asks for the changes to be committed together. The answer is "saved"
-// or "save-failed" with Tag as its first argument.
+// with Tag as its first argument, or "save-failed" with Tag, what to do about it,
+// and why as its text. After one that failed all others fail, so that the disk
+// has no gap, until one comes with Again: it holds what failed.
 type Save struct {
-	Tag string
-	Ops []Op
+	Tag   string
+	Ops   []Op
+	Again bool
 }
 
 // Load asks for the stored values whose keys begin with Prefix. The answer is
@@ -97,6 +100,21 @@ type Print struct{}
 // "persisted" with "yes" or "no".
 type Persist struct{}
 
+// Room asks how much room there is. The answer is "room" with the bytes in use,
+// the bytes allowed, 0 for unknown, and "yes" or "no": whether the browser
+// promised to keep the store.
+type Room struct{}
+
+// Reopen asks for the store to be opened again after it was closed. The answer is
+// "reopened" with what it holds of the phone itself, or "reopen-failed" with what
+// to do about it, and why as its text. After "reopened" with nothing, saves fail
+// until one comes with Again.
+type Reopen struct{}
+
+// Mark keeps a text where it outlives the store, should the browser empty that.
+// The second argument of "boot" is the last one.
+type Mark struct{ Text string }
+
 // Route puts the page's address in the address bar, as a new step back when
 // Push is set.
 type Route struct {
@@ -139,6 +157,9 @@ func (Top) effect()         {}
 func (Speak) effect()       {}
 func (Print) effect()       {}
 func (Persist) effect()     {}
+func (Room) effect()        {}
+func (Reopen) effect()      {}
+func (Mark) effect()        {}
 func (Route) effect()       {}
 func (Scheme) effect()      {}
 func (UpdateShell) effect() {}

@@ -2,6 +2,7 @@ package app
 
 import (
 	"encoding/binary"
+	"slices"
 
 	"keelcard/engine"
 	"keelcard/engine/codec"
@@ -12,11 +13,16 @@ import (
 
 // InvitePage is where an owner invites phones to the open contest.
 type InvitePage struct {
-	Role string // to what
-	Size int    // letters of the invitation as text, with the records
+	Role  string // to what
+	No    uint32 // of the invitation
+	Size  int    // letters of the invitation as text, with the records
+	Given bool   // it left this phone
 
-	no uint32
+	whole bool // it did with the records
 }
+
+// Long tells whether only the invitation goes as a message, without the records.
+func (p InvitePage) Long() bool { return p.Size > mostText }
 
 func inviteHandlers() handlers {
 	return handlers{
@@ -26,14 +32,22 @@ func inviteHandlers() handlers {
 		"invite.file":  func(s *State, m Msg) []Effect { return s.offerInvite(m, false) },
 		"invite.save":  func(s *State, m Msg) []Effect { return s.offerInvite(m, true) },
 		"invite.text":  inviteByText,
+
+		"offered.invite": inviteGiven,
 	}
 }
 
+// Invites are the roles that phones are invited to.
+func Invites() []string { return []string{contest.Keyer, contest.Official, contest.Coach} }
+
 // newInvite begins another invitation.
 func (s *State) newInvite(m Msg, role string) []Effect {
+	if !slices.Contains(Invites(), role) {
+		role = contest.Keyer
+	}
 	s.Invite = InvitePage{Role: role}
 	if len(m.Rand) >= 4 {
-		s.Invite.no = max(1, binary.BigEndian.Uint32(m.Rand))
+		s.Invite.No = max(1, binary.BigEndian.Uint32(m.Rand))
 	}
 	if s.Open == nil {
 		return nil
@@ -61,7 +75,7 @@ func (s *State) ticket(whole bool) ([]byte, error) {
 	if c.Settings.Sealed {
 		turn = c.Turn()
 	}
-	t := a.Ticket(c.ID, s.Invite.Role, s.Invite.no, turn)
+	t := a.Ticket(c.ID, s.Invite.Role, s.Invite.No, turn)
 	t.Name = seal.PlainName(c.Settings.Name)
 	if whole {
 		var err error
@@ -101,6 +115,7 @@ func (s *State) offerInvite(m Msg, save bool) []Effect {
 	if err != nil {
 		return append(effects, s.refuse(err)...)
 	}
+	s.Invite.whole = true
 	return append(effects, Offer{Tag: "invite", Name: fileName(s.Open.Head.Name, words.T("phones.role-"+s.Invite.Role)) + ".keelcard.txt", Type: "text/plain", Bytes: []byte(codec.EncodeText(file)), Save: save})
 }
 
@@ -108,11 +123,21 @@ func (s *State) offerInvite(m Msg, save bool) []Effect {
 // are too long for one.
 func inviteByText(s *State, m Msg) []Effect {
 	file, effects, err := s.invitation(m, true)
-	if err == nil && len(codec.EncodeText(file)) > mostText {
+	s.Invite.whole = err == nil && len(codec.EncodeText(file)) <= mostText
+	if err == nil && !s.Invite.whole {
 		file, err = s.ticket(false)
 	}
 	if err != nil {
 		return append(effects, s.refuse(err)...)
 	}
 	return append(effects, ShareText{Tag: "invite", Title: s.Open.Head.Name, Text: codec.EncodeText(file)})
+}
+
+// inviteGiven notes that the invitation left this phone.
+func inviteGiven(s *State, m Msg) []Effect {
+	s.Invite.Given = true
+	if !s.Invite.whole {
+		return nil
+	}
+	return s.handedOver(m)
 }

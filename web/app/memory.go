@@ -8,7 +8,11 @@ import (
 
 // Memory is a Store that keeps nothing beyond the program. Tests and the
 // gallery use it; so may a browser that refuses to store anything.
-type Memory struct{ buckets map[string]map[string][]byte }
+type Memory struct {
+	Fails func(ops []Op) error // decides whether a commit fails; nil for never
+
+	buckets map[string]map[string][]byte
+}
 
 // Load reads the values whose keys begin with prefix, in key order.
 func (m *Memory) Load(bucket, prefix string) ([]Entry, error) {
@@ -26,8 +30,13 @@ func (m *Memory) Get(bucket, key string) ([]byte, error) {
 	return slices.Clone(m.buckets[bucket][key]), nil
 }
 
-// Commit makes all changes.
+// Commit makes all changes, or none where Fails says so.
 func (m *Memory) Commit(ops []Op) error {
+	if m.Fails != nil {
+		if err := m.Fails(ops); err != nil {
+			return err
+		}
+	}
 	if m.buckets == nil {
 		m.buckets = map[string]map[string][]byte{}
 	}
@@ -51,6 +60,7 @@ type Runner struct {
 	Disk  *Memory
 	Now   int64
 	Shown []Effect
+	Mark  string
 	After func(*State) // called after every single message, answers included
 	count byte
 }
@@ -106,9 +116,15 @@ func (r *Runner) carryOut(e Effect) []Msg {
 	switch e := e.(type) {
 	case Save:
 		if err := r.Disk.Commit(e.Ops); err != nil {
-			return []Msg{{Do: "save-failed", Args: []string{e.Tag}, Text: err.Error()}}
+			n := noticeOf(err)
+			return []Msg{{Do: "save-failed", Args: []string{e.Tag, n.Fix}, Text: n.Text}}
 		}
 		return []Msg{{Do: "saved", Args: []string{e.Tag}}}
+	case Mark:
+		r.Mark = e.Text
+		return nil
+	case Room:
+		return nil
 	case Load:
 		found, err := r.Disk.Load(e.Bucket, e.Prefix)
 		if err != nil {

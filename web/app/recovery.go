@@ -2,8 +2,8 @@ package app
 
 import (
 	"slices"
-	"strings"
 
+	"keelcard/engine"
 	"keelcard/engine/seal"
 	"keelcard/web/words"
 )
@@ -15,6 +15,7 @@ type Recovery struct {
 	Typed string   // what is typed in
 	Check bool     // to see whether they were written down
 	Fault Notice   // why that cannot be
+	More  []Notice // what else is wrong, word by word
 }
 
 func recoveryHandlers() handlers {
@@ -26,8 +27,11 @@ func recoveryHandlers() handlers {
 			s.Recovery = Recovery{Check: true}
 			return []Effect{Focus{"f-recovery"}}
 		},
-		"recovery.typed": func(s *State, m Msg) []Effect { s.Recovery.Typed, s.Recovery.Fault = m.Text, Notice{}; return nil },
-		"recovery.take":  takeWords,
+		"recovery.typed": func(s *State, m Msg) []Effect {
+			s.Recovery = Recovery{Typed: m.Text, Check: s.Recovery.Check}
+			return nil
+		},
+		"recovery.take": takeWords,
 	}
 }
 
@@ -50,8 +54,15 @@ func takeWords(s *State, m Msg) []Effect {
 	if m.Text != "" {
 		r.Typed = m.Text
 	}
+	r.More = nil
 	a, err := seal.ReadWords(r.Typed)
 	if err != nil {
+		if all, ok := err.(engine.Faults); ok {
+			err = all[0]
+			for _, e := range all[1:] {
+				r.More = append(r.More, noticeOf(e))
+			}
+		}
 		r.Fault = noticeOf(err)
 		return nil
 	}
@@ -75,10 +86,7 @@ func takeWords(s *State, m Msg) []Effect {
 		text = words.T("recovery.taken")
 	}
 	s.Recovery = Recovery{}
-	effects := []Effect{s.save(s.phoneOp())}
-	if s.Open != nil {
-		effects = append(effects, s.unsealed(m)...)
-	}
+	effects := append([]Effect{s.save(s.phoneOp())}, s.unsealed(m)...)
 	s.Notice = Notice{Tone: "info", Text: text}
 	return effects
 }
@@ -91,6 +99,3 @@ func (s *State) newAuthority(m Msg) []Op {
 	s.Phone.Authorities = []Key{authorityKey(seal.Authority(m.Rand[:len(seal.Authority{})]))}
 	return []Op{s.phoneOp()}
 }
-
-// WordRows gives the words with their numbers.
-func (r Recovery) WordRows() string { return strings.Join(r.Shown, " ") }

@@ -92,9 +92,9 @@ func (s *State) hold(name string, m Msg) []Effect {
 func restLoaded(s *State, m Msg) []Effect {
 	waiting := s.Rest.held
 	s.Rest = Rest{}
-	var effects []Effect
+	effects := s.unsealed(m)
 	for _, h := range waiting {
-		if h.page == s.Page.Hash() || staysHeld(h.name) {
+		if h.page == s.Page.Hash() || ofFile(h.name) {
 			h.m.Now = m.Now
 			effects = append(effects, s.run(h.name, h.m)...)
 		}
@@ -107,15 +107,12 @@ func ofFile(name string) bool {
 	return strings.HasPrefix(name, "file.") || strings.HasPrefix(name, "failed.")
 }
 
-// staysHeld tells whether a message waits whichever page is shown.
-func staysHeld(name string) bool { return name == "seal.open" || ofFile(name) }
-
 // restFailed says so if anybody waits. Files keep waiting.
 func restFailed(s *State, m Msg) []Effect {
 	waiting := len(s.Rest.held) > 0
 	s.Rest.Failed = true
 	s.Rest.held = slices.DeleteFunc(s.Rest.held, func(h heldMsg) bool {
-		return h.name != "enter."+s.Page.Name && !staysHeld(h.name)
+		return h.name != "enter."+s.Page.Name && !ofFile(h.name)
 	})
 	if waiting && !s.Awaited() {
 		s.Notice = Notice{Tone: "caution", Text: words.T("core.rest-failed"), Fix: words.T("core.rest-failed-fix")}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"keelcard/engine/contest"
+	"keelcard/engine/record"
 )
 
 // Pages that a role does not offer. Nothing is secret for that: whoever holds a
@@ -86,13 +87,32 @@ func (s *State) authorityAt(c *contest.Contest) int {
 	return slices.IndexFunc(s.Phone.Authorities, func(k Key) bool { return public != "" && k.Public == public })
 }
 
-// unsealed reads what is sealed for this phone and writes what is due to that,
-// once the second part of the program is here.
+// WordsDue tells whether the recovery words of the open contest are on no paper
+// yet, and its official answers could be lost with this phone.
+func (s *State) WordsDue() bool {
+	return !s.Phone.WordsKept && s.Open.Contest.Settings.Sealed && s.authorityAt(s.Open.Contest) == 0
+}
+
+// unsealed reads what is sealed for this phone and writes what is due to that. It
+// is in the second part of the program, for which a start does not wait: it is done
+// when that arrives.
 func (s *State) unsealed(m Msg) []Effect {
-	if len(s.Open.Contest.Settings.Authority) == 0 {
+	if s.Open == nil || s.Rest.Away || len(s.Open.Contest.Settings.Authority) == 0 {
 		return nil
 	}
 	return s.run("seal.open", m)
+}
+
+// Sealed tells whether official answers are sealed in the open contest, and this
+// phone can neither read nor set them.
+func (s *State) Sealed() bool {
+	return s.Open != nil && s.Open.Contest.Seals() && s.Open.sealer == nil
+}
+
+// Veiled tells whether something that stands about a subject is sealed and cannot
+// be read here.
+func (s *State) Veiled(sub record.Subject) bool {
+	return slices.ContainsFunc(s.Open.Contest.State().Current(sub).Values, record.Veiled)
 }
 
 // ShutOut tells whether this phone was shut out of the open contest.

@@ -502,3 +502,30 @@ func TestABackupBringsTheAuthority(t *testing.T) {
 		t.Errorf("authority %q", words)
 	}
 }
+
+// A phone that was invited as an official starts without the second part of the
+// program: what it may read is opened, and what it owes written, when that comes.
+func TestSealedAnswersWaitForTheSecondPart(t *testing.T) {
+	owner := sealedDay(t)
+	official := joined(t, owner, contest.Official, 70, "JK")
+	setKey(t, official, "ABC")
+	again := app.New()
+	if err := app.Restore(again, official.Disk.Load); err != nil {
+		t.Fatal(err)
+	}
+	r := &app.Runner{State: again, Disk: official.Disk, Now: official.Now}
+	r.Send(app.Msg{Do: "rest-away"})
+	r.Send(app.Msg{Do: "boot", Args: []string{app.Page{Name: "contest", Contest: owner.State.Open.Head.ID}.Hash()}})
+	if k := keyOf(r); !k.Sealed || answersOf(k) != "" {
+		t.Errorf("before it came the key reads %q", answersOf(k))
+	}
+	for _, e := range r.Shown {
+		if _, asked := e.(app.LoadRest); asked {
+			t.Error("a start asks for the second part")
+		}
+	}
+	r.Send(app.Msg{Do: "rest-loaded"})
+	if k := keyOf(r); k.Sealed || answersOf(k) != "A B C" {
+		t.Errorf("afterwards it reads %q", answersOf(k))
+	}
+}

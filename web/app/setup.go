@@ -35,19 +35,20 @@ type Setup struct {
 // NewContest is the form that begins a contest, as it was typed so far.
 type NewContest struct {
 	Name, Date, Place string
-	Sealed            bool          // official answers are kept from phones that are not officials'
+	Sealed            bool          // official answers are kept from phones that are not officials', where what it begins from is no practice
 	Fault             *engine.Error // why the name cannot be taken
 }
 
 func setupHandlers() handlers {
 	return handlers{
-		"enter.new":      func(s *State, m Msg) []Effect { s.Setup.New = NewContest{}; return nil },
+		"enter.new":      func(s *State, m Msg) []Effect { s.Setup.New = NewContest{Sealed: true}; return nil },
 		"enter.settings": func(s *State, m Msg) []Effect { s.Setup = Setup{}; return nil },
 		"enter.class":    func(s *State, m Msg) []Effect { s.Setup = Setup{}; return nil },
 
 		"new.name":  func(s *State, m Msg) []Effect { s.Setup.New.Name = m.Text; s.Setup.New.Fault = nil; return nil },
 		"new.date":  func(s *State, m Msg) []Effect { s.Setup.New.Date = m.Text; return nil },
 		"new.place": func(s *State, m Msg) []Effect { s.Setup.New.Place = m.Text; return nil },
+		"new.seal":  func(s *State, m Msg) []Effect { s.Setup.New.Sealed = m.Text == "on"; return nil },
 		"new.start": newStart,
 
 		"settings.name":            setting(func(set *contest.Settings, m Msg) { set.Name = m.Text }),
@@ -55,6 +56,7 @@ func setupHandlers() handlers {
 		"settings.place":           setting(func(set *contest.Settings, m Msg) { set.Place = tidy(m.Text) }),
 		"settings.best":            setting(setBest),
 		"settings.most":            setting(setMost),
+		"settings.sealed":          settingsSealed,
 		"settings.confirm":         setting(func(set *contest.Settings, m Msg) { set.Confirm = m.Arg(0) }),
 		"settings.confirm-in":      setting(func(set *contest.Settings, m Msg) { set.ConfirmIn = number(m.Text) }),
 		"settings.division-add":    setting(addDivision),
@@ -128,13 +130,13 @@ func newStart(s *State, m Msg) []Effect {
 		form.Fault = engine.New("contest.empty", "", words.T("new.no-name"), words.T("new.no-name-fix"))
 		return append(effects, Focus{"f-name"})
 	}
-	set := contest.Settings{Name: form.Name, Date: form.Date, Place: tidy(form.Place), Sealed: form.Sealed}
+	set := contest.Settings{Name: form.Name, Date: form.Date, Place: tidy(form.Place), Sealed: form.Sealed && (st.Sealed || !ready)}
 	begun, err := s.newContest(m, set)
 	if err != nil {
 		return append(effects, s.refuse(err)...)
 	}
 	if ready {
-		entries, err := s.starterPiece(st, set)
+		entries, err := s.starterPiece(st, s.Open.Contest.Settings)
 		if err != nil {
 			return append(effects, s.refuse(err)...)
 		}
@@ -198,6 +200,22 @@ func setting(change func(set *contest.Settings, m Msg)) handler {
 		change(&set, m)
 		return s.writeSettings(m, set)
 	}
+}
+
+// settingsSealed seals official answers from now on, or does not any more. What is
+// written already stays as it is.
+func settingsSealed(s *State, m Msg) []Effect {
+	switch {
+	case s.Open == nil:
+		return nil
+	case !s.CanInvite():
+		return s.refuse(engine.New("app.not-owner", "", words.T("settings.seal-not-owner"), words.T("settings.seal-not-owner-fix")))
+	}
+	set := s.Open.Contest.Settings
+	set.Sealed = m.Text == "on"
+	effects := s.writeSettings(m, set)
+	s.openAnswers()
+	return effects
 }
 
 func (s *State) writeSettings(m Msg, set contest.Settings) []Effect {

@@ -119,13 +119,18 @@ func nextCode(s *State, m Msg) []Effect {
 	return []Effect{s.tickCodes()}
 }
 
-// codeGiven notes that the other phone has it: its owner said so.
+// codeGiven notes that the other phone has it: its owner said so. After an
+// invitation comes the next one.
 func codeGiven(s *State, m Msg) []Effect {
 	if s.Open == nil || s.ShowCode.Size == 0 {
 		return nil
 	}
+	next := Page{Name: "hand-over", Contest: s.Open.Head.ID}
+	if role := s.ShowCode.Invite; role != "" {
+		next.Name, next.Args = "invite", []string{role}
+	}
 	effects := s.handedOver(m)
-	effects = append(effects, s.goTo(m, Page{Name: "hand-over", Contest: s.Open.Head.ID})...)
+	effects = append(effects, s.goTo(m, next)...)
 	s.Notice = Notice{Tone: "info", Text: words.T("show-code.given")}
 	return effects
 }
