@@ -205,7 +205,7 @@ func arrive(t *testing.T, rng *rand.Rand, set record.Set, apart map[record.Phone
 	for _, l := range logs {
 		left += len(l.Records)
 	}
-	for opens := rng.IntN(left + 1); left > 0; left-- {
+	for opens := 1 + rng.IntN(left); left > 0; left-- {
 		if left == opens {
 			s.Open(toyOpen)
 		}
@@ -218,25 +218,25 @@ func arrive(t *testing.T, rng *rand.Rand, set record.Set, apart map[record.Phone
 		}
 		r := logs[i].Records[0]
 		logs[i].Records = logs[i].Records[1:]
+		aside := s
 		if rng.IntN(4) == 0 {
-			aside := s
 			if s = s.Clone(); rng.IntN(2) == 0 {
 				aside, s = s, aside
 			}
-			other := r
-			other.Value += "?"
-			if err := aside.Append(other); err != nil {
-				t.Fatal(err)
-			}
-			aside.Open(nil)
 		}
 		for range 2 {
 			if err := s.Append(r); err != nil {
 				t.Fatal(err)
 			}
 		}
+		if aside != s {
+			r.Value += "?"
+			if err := aside.Append(r); err != nil {
+				t.Fatal(err)
+			}
+			aside.Open(nil)
+		}
 	}
-	s.Open(toyOpen)
 	return s
 }
 
