@@ -40,7 +40,10 @@ func backupSave(s *app.State) m.Node {
 		m.Each(b.Out, func(_ int, n app.Notice) m.Part {
 			return parts.Notice(parts.Caution, n.Text, m.If(n.Fix != "", parts.Para(n.Fix)))
 		}),
-		parts.Para(last, "soft"))
+		parts.Para(last, "soft"),
+		m.If(s.HasWords(), m.Group(
+			parts.Para(words.T("backup.words"), "soft"),
+			parts.Button(words.T("recovery.title"), toPage("recovery"), parts.Quiet))))
 }
 
 // backupWorking says that it takes a while, in the place of what began it.

@@ -22,7 +22,7 @@ func TestEveryViewIsWhole(t *testing.T) {
 		topics[topic]++
 		t.Run(s.Name, func(t *testing.T) { whole(t, view.Page(s.State)) })
 	}
-	for _, topic := range []string{"home", "phone", "about", "overview", "call", "key", "keying", "questions", "history", "log", "results", "slip", "share", "results-link", "ruling", "hand-over", "show-code", "scan", "take-in", "new", "settings", "class", "people", "person", "books", "book", "class-book", "hens", "lots", "backup"} {
+	for _, topic := range []string{"home", "phone", "about", "overview", "call", "key", "keying", "questions", "history", "log", "results", "slip", "share", "results-link", "ruling", "hand-over", "show-code", "scan", "take-in", "new", "settings", "class", "people", "person", "books", "book", "class-book", "hens", "lots", "backup", "phones", "invite", "recovery"} {
 		if topics[topic] == 0 {
 			t.Errorf("no state of %q is in the gallery", topic)
 		}

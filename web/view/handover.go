@@ -122,7 +122,9 @@ func takeIn(s *app.State) m.Node {
 	case t.Waits:
 		body = parts.Stack(parts.Card("take-in", "", parts.Para(words.T("common.loading"))))
 	case t.Ready != nil:
-		body = parts.Stack(faults, coming(s, t))
+		body = parts.Stack(faults, invited(s), coming(s, t))
+	case t.Pass != nil:
+		body = parts.Stack(faults, invited(s))
 	}
 	others := m.If(len(t.Others) > 0, parts.Card("beside", words.T("take-in.beside"),
 		parts.Para(words.T("take-in.beside-text")),
@@ -132,6 +134,23 @@ func takeIn(s *app.State) m.Node {
 	return m.El("div", m.ID("taking"),
 		parts.TopBar(words.T("take-in.title"), "", words.T("common.back"), toPage("home")),
 		parts.Main(parts.Stack(body, others)))
+}
+
+// invited says what an invitation means that is among what arrived. It is taken up
+// with the records that came with it, or by itself.
+func invited(s *app.State) m.Part {
+	t := s.TakeIn
+	if t.Pass == nil {
+		return m.Group()
+	}
+	alone := s.TakeInContest() == ""
+	return parts.Card("invited", words.T("take-in.invite", or(t.Title, words.T("core.no-name")), words.T("phones.role-"+t.Pass.Role)),
+		parts.Para(words.T("phones.does-"+t.Pass.Role)),
+		parts.Para(words.T("take-in.invite-role")),
+		parts.Para(words.T("take-in.invite-initials"), "soft"),
+		m.If(alone, parts.Para(words.T("take-in.invite-alone"))),
+		m.If(alone || t.Ready != nil && t.Ready.Empty(), parts.Button(words.T("take-in.invite-accept"), "take-in.accept", parts.ID("invite-accept"), parts.Primary, parts.Big)),
+		m.If(t.Ready == nil, parts.Button(words.T("take-in.dismiss"), "take-in.dismiss", parts.ID("invite-dismiss"), parts.Wide)))
 }
 
 // coming says what a bundle would change, before it does.

@@ -57,13 +57,18 @@ func overview(s *app.State) m.Node {
 		parts.TopBar(s.Open.Head.Name, overviewSub(c), words.T("home.title"), toPage("home")),
 		parts.Where(whereText(s), to(s, "hand-over")),
 		parts.Panes(
-			parts.Stack(initials(s), m.If(s.ShutOut(), parts.Notice(parts.Caution, words.T("core.shut-out"), parts.Para(words.T("core.shut-out-fix")))), next(s), m.If(s.Barred("keying") == "", classList(s))),
+			parts.Stack(initials(s), m.If(s.ShutOut(), parts.Notice(parts.Caution, words.T("core.shut-out"), parts.Para(words.T("core.shut-out-fix")))), next(s), wordsDue(s), m.If(s.Barred("keying") == "", classList(s))),
 			parts.Stack(
 				parts.Card("contest-more", words.T("overview.more"), parts.List(words.T("overview.more"), moreRows(s)...)),
 				pieceButton(s),
 				undoButton(s),
 				problems(c),
 				cautions(c))))
+}
+
+// wordsDue asks to write the recovery words down.
+func wordsDue(s *app.State) m.Part {
+	return m.If(s.WordsDue(), parts.Notice(parts.Caution, words.T("overview.words"), parts.Button(words.T("phone.words"), toPage("recovery"))))
 }
 
 // moreRows are the ways to the other pages of a contest that are for this phone.
@@ -250,7 +255,8 @@ func phone(s *app.State) m.Node {
 			parts.Card("phone-store", words.T("phone.store"),
 				parts.Para(words.T("phone.kept-"+or(s.Phone.Kept, "unasked"))),
 				m.If(s.Phone.Kept != "yes", parts.Button(words.T("phone.ask"), "phone.ask-keep")),
-				parts.Button(words.T("phone.backup"), toPage("backup"), parts.Wide)),
+				parts.Button(words.T("phone.backup"), toPage("backup"), parts.Wide),
+				parts.Button(words.T("phone.words"), toPage("recovery"), parts.Wide)),
 			m.If(len(s.Contests) > 0, parts.Card("phone-contests", words.T("phone.forget"),
 				parts.Para(words.T("phone.forget-text")),
 				m.Each(s.Contests, func(_ int, h app.Head) m.Part {

@@ -32,13 +32,11 @@ func phonesPage(s *app.State) m.Node {
 				parts.Card("phones-owner", "",
 					parts.Para(ownerText(s, states)),
 					m.If(!s.HasRoles(), parts.Para(words.T("phones.no-roles"))),
-					parts.Para(words.T("phones.calm"), "soft")),
-				parts.Card("phones-invite", words.T("phones.invite"),
-					parts.Para(words.T("phones.invite-text")),
-					parts.Button(words.T("phones.invite-code"), "phones.invite:code", parts.Primary, parts.Wide),
-					parts.Line(
-						parts.Button(words.T("phones.invite-file"), "phones.invite:file"),
-						parts.Button(words.T("phones.invite-message"), "phones.invite:text"))),
+					m.If(s.Open.Contest.Settings.Sealed, parts.Para(words.T("phones.sealed"))),
+					parts.Para(calm(s), "soft"),
+					m.If(s.WordsDue(), parts.Notice(parts.Caution, words.T("phones.words-due"))),
+					m.If(s.CanInvite(), parts.Button(words.T("recovery.title"), toPage("recovery"), parts.Quiet, parts.Wide))),
+				bringIn(s),
 				voidCard(s))))
 }
 
@@ -59,16 +57,45 @@ func ownerText(s *app.State, states []app.PhoneState) string {
 	return words.T("phones.owner-unknown")
 }
 
-// releaseCard is where results are released; without roles they never wait.
+// calm says what roles do not do.
+func calm(s *app.State) string {
+	if s.Open.Contest.Seals() {
+		return words.T("phones.calm-sealed")
+	}
+	return words.T("phones.calm")
+}
+
+// releaseCard is where results are released; without roles they never wait, unless
+// answers are sealed.
 func releaseCard(s *app.State, owner bool) m.Part {
-	if !s.HasRoles() {
+	c := s.Open.Contest
+	sealed := c.Settings.Sealed
+	if !s.HasRoles() && !sealed {
 		return m.Group()
 	}
-	text, button := words.T("phones.release-text"), parts.Button(words.T("phones.release"), "phones.release", parts.Wide)
-	if s.Open.Contest.Released() {
+	text, button := words.T("phones.release-text"), m.Part(parts.Button(words.T("phones.release"), "phones.release", parts.Wide))
+	switch {
+	case c.Released():
 		text, button = words.T("phones.released"), parts.Button(words.T("phones.hold"), "phones.hold", parts.Quiet)
+		if sealed {
+			text = words.T("phones.released-sealed")
+		}
+	case c.Seals():
+		text, button = words.T("phones.release-sealed"), releaseSealed(s)
+	case sealed:
+		text += " " + words.T("phones.held-sealed")
 	}
 	return parts.Card("phones-release", words.T("phones.release-title"), parts.Para(text), m.If(owner, button))
+}
+
+// releaseSealed opens the official answers to everybody at the second tap.
+func releaseSealed(s *app.State) m.Part {
+	if !s.CanInvite() {
+		return parts.Para(words.T("phones.no-authority")+" "+words.T("phones.no-authority-fix"), "soft")
+	}
+	return parts.Why("release-sealed", words.T("phones.release"), nil,
+		parts.Notice(parts.Caution, words.T("phones.release-sure")),
+		parts.Button(words.T("phones.release-both"), "phones.release", parts.Danger, parts.Wide))
 }
 
 // voidCard lists what was said about roles by those who may not.
@@ -102,22 +129,56 @@ func phoneCard(s *app.State, p app.PhoneState, owner bool) m.Node {
 	}
 	id := p.Phone.String()
 	_, said := s.Open.Contest.Member(p.Phone)
-	mayChange := owner && (said || p.Role != contest.Owner)
+	began := p.Role == contest.Owner && !said // or claimed it
+	mayChange := owner && (!began || !p.Own && s.CanInvite() && !s.Open.Contest.Claimed(p.Phone))
 	return parts.Card("phone-"+id, name,
 		parts.Para(words.T("phones.number", id), "soft"),
-		roleText(p, said),
+		roleText(s, p, said),
+		m.Each(sealText(s, p, began), func(_ int, text string) m.Part { return parts.Para(text) }),
+		m.If(s.Twice(p.Phone), parts.Notice(parts.Caution, words.T("phones.twice"), parts.Para(words.T("phones.twice-fix")))),
 		parts.Para(recordsText(p)),
 		parts.Para(heardText(s, p)),
 		m.If(p.Missing > 0, parts.Notice(parts.Caution, words.N("phones.missing", p.Missing))),
 		m.If(p.Member.Doubt, parts.Notice(parts.Caution, words.T("phones.doubt"))),
 		shutText(s, p, mayChange),
 		m.If(len(p.Against) > 0, parts.Why("against-"+id, words.N("phones.against", len(p.Against)), nil, refList(s, p.Against))),
-		m.If(mayChange, roleChoice(s, p, name)))
+		m.If(mayChange, roleChoice(s, p, name, began)))
 }
 
+// sealText says by which invitation a phone came, and whether it reads what is
+// sealed.
+func sealText(s *app.State, p app.PhoneState, began bool) (out []string) {
+	c := s.Open.Contest
+	no := p.Member.Invite
+	if j, ok := c.Join(p.Phone); ok && no == 0 {
+		no = j.No
+	}
+	if no > 0 {
+		out = append(out, words.T("phones.by-invite", inviteNumber(no)))
+	}
+	if c.Claimed(p.Phone) {
+		out = append(out, words.T("phones.claimed"))
+	}
+	switch {
+	case !c.Seals() || p.Member.Shut || !readsAnswers(p.Role):
+	case began || len(p.Member.Keys) > 0:
+		out = append(out, words.T("phones.reads"))
+	default:
+		out = append(out, words.T("phones.reads-not"))
+	}
+	return out
+}
+
+// readsAnswers tells whether a role reads official answers that are sealed.
+func readsAnswers(role string) bool { return role == contest.Official || role == contest.Owner }
+
 // roleText says what a phone is for.
-func roleText(p app.PhoneState, said bool) m.Part {
-	if p.Role == "" || !words.Has("phones.role-"+p.Role) {
+func roleText(s *app.State, p app.PhoneState, said bool) m.Part {
+	switch {
+	case p.Role != "" && words.Has("phones.role-"+p.Role):
+	case s.Open.Contest.Settings.Sealed:
+		return parts.Para(words.T("phones.role-none-sealed"))
+	default:
 		return parts.Para(words.T("phones.role-none"))
 	}
 	return m.Group(
@@ -161,10 +222,10 @@ func heardText(s *app.State, p app.PhoneState) string {
 }
 
 // roleChoice gives a phone its role in one tap; what is done rarely is behind one
-// more.
-func roleChoice(s *app.State, p app.PhoneState, name string) m.Part {
+// more. The phone that began the contest can be shut out only.
+func roleChoice(s *app.State, p app.PhoneState, name string, began bool) m.Part {
 	id := p.Phone.String()
-	choices := mapped([]string{contest.Keyer, contest.Official, contest.Coach}, func(_ int, role string) parts.Choice {
+	choices := mapped(app.Invites(), func(_ int, role string) parts.Choice {
 		return parts.Choice{Label: words.T("phones.role-" + role), Do: app.Action("phones.role", id, role), On: p.Role == role}
 	})
 	why := ""
@@ -172,11 +233,13 @@ func roleChoice(s *app.State, p app.PhoneState, name string) m.Part {
 		why = s.Phones.Why
 	}
 	return m.Group(
-		parts.Choices(words.T("phones.choose"), false, choices...),
+		m.If(!began, parts.Choices(words.T("phones.choose"), false, choices...)),
 		parts.Why("more-"+id, words.T("phones.more", name), nil,
 			parts.Field(parts.Input{Name: "why-" + id, Label: words.T("phones.reason"), Hint: words.T("phones.reason-hint"), Value: why, Do: app.Action("phones.why", id)}),
 			m.If(!p.Member.Shut, m.Group(
+				m.If(began, parts.Para(words.T("phones.shut-began"))),
 				parts.Para(words.T("phones.shut-text")),
+				m.If(s.Open.Contest.Seals() && !began && readsAnswers(p.Role), parts.Para(words.T("phones.shut-sealed"))),
 				parts.Button(words.T("phones.shut"), app.Action("phones.shut", id), parts.Danger))),
 			m.If(p.Role != contest.Owner, parts.Button(words.T("phones.make-owner"), app.Action("phones.role", id, contest.Owner), parts.Quiet))))
 }

@@ -11,14 +11,29 @@ import (
 // showCode is the page that shows a bundle as picture codes.
 func showCode(s *app.State) m.Node {
 	body := parts.Main(parts.Stack(initials(s), madeCode(s)))
+	title, back := words.T("show-code.title"), "hand-over"
+	if s.ShowCode.Invite != "" {
+		title, back = words.T("show-code.invite-title"), "invite"
+	}
 	switch c := s.ShowCode; {
 	case c.Text == "":
 	case c.Blocks > 1 && !c.Moving: // one of many pictures by itself is of no use
-		body = parts.Main(parts.Stack(codeSteps(c), codeAside(s)))
+		body = parts.Main(parts.Stack(codeInvites(s), codeSteps(c), codeAside(s)))
 	default:
-		body = parts.Panes(codePicture(c), parts.Stack(codeSteps(c), codeAside(s)))
+		body = parts.Panes(codePicture(c), parts.Stack(codeInvites(s), codeSteps(c), codeAside(s)))
 	}
-	return m.El("div", m.ID("show-code"), top(s, words.T("show-code.title"), "hand-over"), body)
+	return m.El("div", m.ID("show-code"), top(s, title, back), body)
+}
+
+// codeInvites says of an invitation whom it is for.
+func codeInvites(s *app.State) m.Part {
+	role := s.ShowCode.Invite
+	if role == "" {
+		return m.Group()
+	}
+	return parts.Card("code-invites", words.T("invite.number", words.T("phones.role-"+role), inviteNumber(s.Invite.No)),
+		parts.Para(words.T("show-code.invites", s.Open.Head.Name)),
+		parts.Notice(parts.Caution, words.T("show-code.bearer")))
 }
 
 // madeCode is shown while no code was made.
@@ -35,7 +50,11 @@ func fileInstead(to string) m.Node {
 }
 
 func codePicture(c app.ShowCode) m.Node {
-	code := figure.Code("code", words.T("show-code.picture"), c.Text)
+	says := words.T("show-code.picture")
+	if c.Invite != "" {
+		says = words.T("show-code.picture-invite")
+	}
+	code := figure.Code("code", says, c.Text)
 	if code == nil {
 		return parts.Notice(parts.Bad, words.T("show-code.not-drawn"))
 	}
@@ -66,10 +85,14 @@ func codeAside(s *app.State) m.Node {
 	if c.Large {
 		size, label = "show-code.small", words.T("show-code.smaller")
 	}
+	instead := here(s, "hand-over")
+	if c.Invite != "" {
+		instead = here(s, "invite", c.Invite)
+	}
 	return parts.Card("code-aside", words.T("show-code.then"),
 		parts.Para(words.T("show-code.bright"), "soft"),
 		parts.Button(label, size, parts.ID("code-size"), parts.Wide),
 		parts.Button(words.T("show-code.done"), "show-code.given", parts.Wide),
-		fileInstead(here(s, "hand-over")),
+		fileInstead(instead),
 		parts.Para(words.T("hand-over.size", (c.Size+1023)/1024), "soft"))
 }

@@ -45,6 +45,8 @@ var drawers = map[string]func(*app.State) m.Node{
 	"lots":         lotsPage,
 	"backup":       backupPage,
 	"phones":       phonesPage,
+	"invite":       invitePage,
+	"recovery":     recoveryPage,
 }
 
 // keys gives the keys of the keyboard that a page wants, apart by spaces.

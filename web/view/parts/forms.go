@@ -20,6 +20,7 @@ type Input struct {
 	Lines       int // more than 1 makes a text area
 	Short       bool
 	Required    bool
+	Plain       bool     // letter for letter: nothing is corrected, and no spelling is looked up elsewhere
 	Options     []Option // not empty makes a list to choose from
 }
 
@@ -63,7 +64,8 @@ func control(in Input, id, described string) markup.Node {
 	hints := markup.Group(
 		markup.If(in.Mode != "", markup.Attr("inputmode", in.Mode)),
 		markup.If(in.Placeholder != "", markup.Attr("placeholder", in.Placeholder)),
-		markup.Attr("autocomplete", "off"))
+		markup.Attr("autocomplete", "off"),
+		markup.If(in.Plain, markup.Group(markup.Attr("autocapitalize", "none"), markup.Attr("spellcheck", "false"))))
 	switch {
 	case len(in.Options) > 0:
 		return markup.El("select", common, markup.Each(in.Options, func(_ int, o Option) markup.Part {
