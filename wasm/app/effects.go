@@ -23,8 +23,12 @@ func (r *runner) carryOut(e app.Effect) {
 		r.pending++
 		page().saves(r.done, r.pending)
 		r.disk.put(e)
-	case app.Load:
+	case app.Load, app.Reopen:
 		r.disk.put(e)
+	case app.Mark:
+		page().mark(e.Text)
+	case app.Room:
+		go r.room()
 	case app.Focus, app.Top, app.Print:
 		r.afterDraw = append(r.afterDraw, e)
 	case app.Route:
@@ -95,20 +99,24 @@ func (r *runner) onScreen(e app.Effect) {
 	}
 }
 
-// runDisk carries out saves and loads one after another. Saves that have come
+// runDisk carries out what concerns the store, one after another. Saves that have come
 // together are one piece: whoever keys faster than the disk writes does not wait
 // for each of them.
 func (r *runner) runDisk() {
 	for range r.disk.bell {
 		var saves []app.Save
 		for _, e := range r.disk.take() {
-			switch e := e.(type) {
-			case app.Save:
+			if e, ok := e.(app.Save); ok {
 				saves = append(saves, e)
+				continue
+			}
+			r.save(saves)
+			saves = nil
+			switch e := e.(type) {
 			case app.Load:
-				r.save(saves)
-				saves = nil
 				r.mailbox.put(r.load(e))
+			case app.Reopen:
+				r.mailbox.put(r.reopen())
 			}
 		}
 		r.save(saves)
@@ -124,27 +132,58 @@ func (r *runner) save(saves []app.Save) {
 	for _, e := range saves {
 		ops = append(ops, e.Ops...)
 	}
-	err := r.commit(ops)
+	err := r.commit(ops, saves[0].Again)
 	r.pending -= len(saves)
 	if err == nil {
 		r.done += len(saves)
 	}
 	page().saves(r.done, r.pending)
 	for _, e := range saves {
-		answer := app.Msg{Do: "saved", Args: []string{e.Tag}}
 		if err != nil {
-			answer = app.Msg{Do: "save-failed", Args: []string{e.Tag}, Text: err.Error()}
+			r.mailbox.put(trouble("save-failed", err, e.Tag))
+		} else {
+			r.mailbox.put(app.Msg{Do: "saved", Args: []string{e.Tag}})
 		}
-		r.mailbox.put(answer)
 	}
 }
 
-// commit writes, unless another tab is the one that writes.
-func (r *runner) commit(ops []app.Op) error {
-	if !r.writer.Writing() {
-		return errReader
+// commit writes, unless another tab is the one that writes, or what is missing
+// on the disk comes with a later save.
+func (r *runner) commit(ops []app.Op, again bool) error {
+	if again {
+		r.gap = nil
 	}
-	return r.store.Commit(ops)
+	switch {
+	case len(ops) == 0:
+		return nil
+	case !r.writer.Writing():
+		return errReader
+	case r.gap != nil:
+		return r.gap
+	}
+	r.gap = r.store.Commit(ops)
+	return r.gap
+}
+
+// reopen opens the store anew after the browser closed it. Should it be empty,
+// nothing is written to it before all of what is in memory. While the browser is
+// still at clearing, it refuses.
+func (r *runner) reopen() app.Msg {
+	s, err := store.Open(database)
+	for wait := 100 * time.Millisecond; err != nil && wait < 2*time.Second; wait *= 2 {
+		time.Sleep(wait)
+		s, err = store.Open(database)
+	}
+	if err != nil {
+		return trouble("reopen-failed", err)
+	}
+	r.hold(s)
+	found, err := s.Load(app.BucketMeta, "")
+	if err != nil {
+		return trouble("reopen-failed", err)
+	}
+	r.gap = errEmptied
+	return app.Msg{Do: "reopened", Found: found}
 }
 
 func (r *runner) load(e app.Load) app.Msg {
@@ -153,6 +192,20 @@ func (r *runner) load(e app.Load) app.Msg {
 		return app.Msg{Do: "load-failed", Args: []string{e.Tag}, Text: err.Error()}
 	}
 	return app.Msg{Do: "loaded", Args: []string{e.Tag}, Found: found}
+}
+
+// room tells how much room there is. A browser that does not say has not
+// promised anything.
+func (r *runner) room() {
+	used, quota, err := store.Estimate()
+	if err != nil {
+		used, quota = 0, 0
+	}
+	kept := "no"
+	if granted, err := store.Persisted(); err == nil && granted {
+		kept = "yes"
+	}
+	r.mailbox.put(app.Msg{Do: "room", Args: []string{strconv.FormatInt(used, 10), strconv.FormatInt(quota, 10), kept}})
 }
 
 func (r *runner) persist() {
@@ -193,19 +246,26 @@ func (r *runner) offered(tag string) func(how string, err error) {
 	}
 }
 
-// refused is the message that something could not be done: what as its text,
-// the remedy as its argument.
-func refused(err error) app.Msg {
+// refused is the message that something could not be done.
+func refused(err error) app.Msg { return trouble("failed", err) }
+
+// trouble is a message about an error: what is wrong as its text, the remedy as
+// its last argument.
+func trouble(do string, err error, args ...string) app.Msg {
 	var told *engine.Error
 	if !errors.As(err, &told) {
-		return app.Msg{Do: "failed", Args: []string{""}, Text: err.Error()}
+		return app.Msg{Do: do, Args: append(args, ""), Text: err.Error()}
 	}
 	what := told.What
 	if told.Where != "" {
 		what = told.Where + ": " + what
 	}
-	return app.Msg{Do: "failed", Args: []string{told.Fix}, Text: what}
+	return app.Msg{Do: do, Args: append(args, told.Fix), Text: what}
 }
 
-// errReader is why a tab that only reads keeps nothing.
-var errReader = engine.New("app.reader", "", "another tab of Keelcard is the one that writes", "go on in that tab, or close it")
+var (
+	// errReader is why a tab that only reads keeps nothing.
+	errReader = engine.New("app.reader", "", "another tab of Keelcard is the one that writes", "go on in that tab, or close it")
+	// errEmptied is why a store that was opened anew does not get a part of what it may lack.
+	errEmptied = engine.New("app.emptied", "", "the browser closed its store, and what is missing there is written first", "leave Keelcard open")
+)

@@ -23,7 +23,12 @@ func main() {
 	// The program holds a few megabytes. It may take some more if that leaves
 	// the one processor to the taps: garbage is collected a quarter as often.
 	debug.SetGCPercent(400)
-	s, err := openStore()
+	run()
+	select {} // what the page shows stays, and no timer meets a program that has ended
+}
+
+func run() {
+	s, err := store.Open(database)
 	if err != nil {
 		stop(err, "Nothing on this phone was changed.")
 		return
@@ -34,17 +39,6 @@ func main() {
 		return
 	}
 	r.loop()
-}
-
-func openStore() (*store.Store, error) {
-	s, err := store.Open(database)
-	if err != nil {
-		return nil, err
-	}
-	s.OnClosed(func(reason string) {
-		stop(engine.New("app.closed", "", "the store of this browser was closed: "+reason, "start again"), "Everything shown as saved is safe.")
-	})
-	return s, nil
 }
 
 // stop shows what happened, what is safe and what to do, in place of the app.

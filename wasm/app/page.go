@@ -23,6 +23,11 @@ func (p shellPage) failed(what, safe, detail string) { p.Call("failed", what, sa
 // scheme sets the colour scheme.
 func (p shellPage) scheme(name string) { p.Call("scheme", name) }
 
+// mark keeps a text outside the store, and marked gives it back.
+func (p shellPage) mark(text string) { p.Call("mark", text) }
+
+func (p shellPage) marked() string { return p.Call("marked").String() }
+
 // takeUpdate starts the version that waits.
 func (p shellPage) takeUpdate() { p.Call("takeUpdate") }
 

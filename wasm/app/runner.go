@@ -35,6 +35,7 @@ type runner struct {
 	afterDraw  []app.Effect // what needs the new page on the screen
 	done       int          // saves on disk
 	pending    int          // saves under way
+	gap        error        // why nothing is written that does not hold what failed before
 }
 
 // patience is how long the page holds still under a finger. A page that is
@@ -44,12 +45,12 @@ const patience = 700 * time.Millisecond
 
 func newRunner(s *store.Store) *runner {
 	r := &runner{
-		store:   s,
 		mailbox: newQueue[app.Msg](),
 		disk:    newQueue[app.Effect](),
 		again:   make(chan struct{}, 1),
 		frame:   make(chan struct{}, 1),
 	}
+	r.hold(s)
 	r.onFrame = js.FuncOf(func(js.Value, []js.Value) any {
 		select {
 		case r.frame <- struct{}{}:
@@ -58,6 +59,19 @@ func newRunner(s *store.Store) *runner {
 		return nil
 	})
 	return r
+}
+
+// hold takes an open store. The app opens it anew when the browser closes it; to
+// a newer version of the app it leaves the store for good.
+func (r *runner) hold(s *store.Store) {
+	r.store = s
+	s.OnClosed(func(reason string) {
+		if reason == store.VersionChange {
+			stop(s.Err(), "Everything shown as saved is safe.")
+			return
+		}
+		r.mailbox.put(app.Msg{Do: "store-closed"})
+	})
 }
 
 // start reads what the phone kept, draws the first page and begins to listen.
@@ -90,7 +104,7 @@ func (r *runner) start() error {
 
 // boot makes the state from what is stored.
 func (r *runner) boot() error {
-	r.state = app.New()
+	r.state, r.gap = app.New(), nil
 	if err := app.Restore(r.state, r.together(app.BucketMeta, app.BucketContest)); err != nil {
 		return err
 	}
@@ -100,7 +114,7 @@ func (r *runner) boot() error {
 	if page().restAway() {
 		r.update(app.Msg{Do: "rest-away"})
 	}
-	r.update(app.Msg{Do: "boot", Args: []string{address()}})
+	r.update(app.Msg{Do: "boot", Args: []string{address(), page().marked()}})
 	return nil
 }
 

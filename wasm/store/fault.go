@@ -55,33 +55,38 @@ func (s *Store) fault(err error) error {
 	switch name := nameOf(err); {
 	case name == "QuotaExceededError":
 		return full(err)
-	case name == "InvalidStateError":
-		// Only a connection that is closing refuses a call with this name.
-		return newFault("store.closed", "the browser is closing its store; the last change is not saved, everything before it is",
-			"reload the page, look at the last entry, and make it again if it is missing", err)
-	case name == "AbortError" || errors.Is(err, errAborted):
+	case name == "AbortError" || name == "InvalidStateError" || errors.Is(err, errAborted):
 		return newFault("store.aborted", "the browser gave up saving the last change; everything before it is saved",
 			"make the entry again", err)
 	}
 	return unknown(err, "the browser could not read or save; everything saved before is still there")
 }
 
+// refused says why no transaction could be begun. Only a connection that is
+// closing refuses one with this name; the browser need not have told of it.
+func (s *Store) refused(err error) error {
+	if nameOf(err) == "InvalidStateError" {
+		s.shut(Evicted)
+	}
+	return s.fault(err)
+}
+
 func (s *Store) closedFault() error {
 	const look = "reload the page, look at the last entry, and make it again if it is missing"
 	switch s.reason {
 	case Evicted:
-		return newFault("store.closed", "the browser has closed its store or taken it away; what other phones or files hold is safe",
-			"reload the page and see what is there, then take in what is missing from another phone or a file", nil)
+		return newFault("store.closed", "the browser has closed its store or taken it away",
+			"leave Keelcard open: it opens the store again and writes to it what is missing; if it cannot, hand the contest over to another phone or a file", nil)
 	case VersionChange:
-		return newFault("store.closed", "another tab runs a newer version of the app or has deleted the data; the last change may not be saved", look, nil)
+		return newFault("store.closed", "another tab runs a newer version of Keelcard, which has changed the store of this browser; the last change may not be saved", look, nil)
 	}
 	return newFault("store.closed", "the store is closed; the last change is not saved", look, nil)
 }
 
 func full(err error) error {
 	return newFault("store.full",
-		"there is no room left on this phone; the last change is not saved, everything before it is",
-		"hand the contest over to another phone or a file, free some room, and make the entry again", err)
+		"there is no room left on this phone; what was saved before is safe",
+		"leave Keelcard open and free some of the phone's space, or take a contest that is done off it; to be sure, hand the contest over to another phone or a file", err)
 }
 
 func unknown(err error, what string) error {

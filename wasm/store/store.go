@@ -7,7 +7,7 @@
 // comments of open, Commit, Get and Load, each of which has its test.
 //
 // Everything here that waits for the browser blocks: Open, Load, Get, Commit,
-// Delete, Persist, Persisted, Estimate and AcquireWriter. They must be called
+// Persist, Persisted, Estimate and AcquireWriter. They must be called
 // from a goroutine, never from a js.Func callback, or the page stands still.
 package store
 
@@ -29,8 +29,8 @@ import (
 
 // Why a store that was not closed by Close is closed.
 const (
-	Evicted       = "evicted"       // the browser took the data away, or its store failed
-	VersionChange = "versionchange" // another tab deletes the data or opens a newer version
+	Evicted       = "evicted"       // the browser takes the data away, or its store failed: Open tells which
+	VersionChange = "versionchange" // another tab opens a newer version
 )
 
 // Store is an open database. It is an app.Store.
@@ -72,9 +72,13 @@ func newStore(db *idb.Database, raw js.Value) *Store {
 				s.shut(Evicted)
 			}
 		}},
-		border.Handler{Event: "versionchange", Run: func(js.Value) {
+		border.Handler{Event: "versionchange", Run: func(event js.Value) {
 			raw.Call("close")
-			s.shut(VersionChange)
+			if event.Get("newVersion").IsNull() {
+				s.shut(Evicted) // it is being deleted
+			} else {
+				s.shut(VersionChange)
+			}
 		}},
 	)
 	return s
@@ -124,6 +128,14 @@ func (s *Store) OnClosed(f func(reason string)) {
 	s.tell()
 }
 
+// Err says why the store is closed, nil while it is open.
+func (s *Store) Err() error {
+	if s.reason == "" {
+		return nil
+	}
+	return s.closedFault()
+}
+
 // Close closes the database once the commits that run are done. Later calls
 // fail with store.closed; OnClosed is not told.
 func (s *Store) Close() {
@@ -152,7 +164,7 @@ func (s *Store) Load(bucket, prefix string) ([]app.Entry, error) {
 		values = objects.Call("getAll", within)
 	})
 	if err != nil {
-		return nil, s.fault(err)
+		return nil, s.refused(err)
 	}
 	// Requests of one transaction finish in their order: once the values are
 	// there, so are the keys.
@@ -207,7 +219,7 @@ func (s *Store) Get(bucket, key string) ([]byte, error) {
 	}
 	tx, err := s.db.Transaction(idb.TransactionReadOnly, bucket)
 	if err != nil {
-		return nil, s.fault(err)
+		return nil, s.refused(err)
 	}
 	objects, err := tx.ObjectStore(bucket)
 	if err != nil {
@@ -264,7 +276,7 @@ func (s *Store) Commit(ops []app.Op) error {
 	}
 	tx, err := s.begin(ops)
 	if err != nil {
-		return s.fault(err)
+		return s.refused(err)
 	}
 	if err := tx.request(ops); err != nil {
 		_ = tx.Abort() // fails only when the browser has aborted it already
@@ -351,28 +363,4 @@ func checkKey(bucket, key string) error {
 	}
 	return newFault("store.key", "the key "+strconv.QuoteToASCII(key)+" of "+bucket+" is not proper text; nothing was saved",
 		"go back one step and enter it in plain letters and digits", nil)
-}
-
-// Delete removes the database of the name and all in it. Stores that have it
-// open are closed and told VersionChange.
-func Delete(name string) error {
-	ctx, cancel := context.WithTimeout(context.Background(), patience)
-	defer cancel()
-	var factory *idb.Factory
-	err := border.Try(func() { factory = idb.Global() })
-	if err != nil {
-		return openFault(err)
-	}
-	request, err := factory.DeleteDatabase(name)
-	if err != nil {
-		return openFault(err)
-	}
-	if _, err := awaitRequest(ctx, request.Request); err != nil {
-		if ctx.Err() != nil {
-			return newFault("store.blocked", "another tab still uses what was to be deleted; it is all still there",
-				"close every other tab of the app, then delete again", err)
-		}
-		return openFault(err)
-	}
-	return nil
 }

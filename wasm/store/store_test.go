@@ -4,6 +4,7 @@ package store
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"log"
@@ -36,6 +37,19 @@ func fresh(t testing.TB) *Store {
 		}
 	})
 	return s
+}
+
+// Delete removes the database of the name and all in it. Stores that have it
+// open are closed and told Evicted.
+func Delete(name string) error {
+	ctx, cancel := context.WithTimeout(context.Background(), patience)
+	defer cancel()
+	request, err := idb.Global().DeleteDatabase(name)
+	if err != nil {
+		return err
+	}
+	_, err = awaitRequest(ctx, request.Request)
+	return err
 }
 
 func reopen(t testing.TB, name string) *Store {
@@ -425,6 +439,27 @@ func TestBucketsThatCannotBeMade(t *testing.T) {
 	}
 }
 
+// A connection that the browser closed without a word is noticed by the next
+// call, and what is in memory can be written to the store once it is open anew.
+func TestClosedWithoutAWord(t *testing.T) {
+	s := fresh(t)
+	if err := s.Err(); err != nil {
+		t.Error(err)
+	}
+	told := make(chan string, 1)
+	s.OnClosed(func(reason string) { told <- reason })
+	s.raw.Call("close")
+	wantCode(t, s.Commit([]app.Op{put("meta", "a", "1")}), "store.closed")
+	bordertest.Soon(t, "OnClosed", func() {
+		if reason := <-told; reason != Evicted {
+			t.Errorf("told %q", reason)
+		}
+	})
+	again := reopen(t, t.Name())
+	commit(t, again, put("meta", "a", "1"))
+	wantContent(t, again, "meta", "a=1")
+}
+
 // What a call throws is not a DOMException in the library.
 func TestThrownExceptionsAreNamed(t *testing.T) {
 	s := fresh(t)
@@ -436,8 +471,9 @@ func TestThrownExceptionsAreNamed(t *testing.T) {
 	wantClosed(t, s)
 }
 
-// The library closes the database over a version change and only logs it.
-func TestVersionChangeIsTold(t *testing.T) {
+// The library closes the database over a version change and only logs it. That
+// of a deletion is another than that of a newer version.
+func TestDeletionIsTold(t *testing.T) {
 	var logged bytes.Buffer
 	defer log.SetOutput(log.Writer())
 	log.SetOutput(&logged)
@@ -450,14 +486,14 @@ func TestVersionChangeIsTold(t *testing.T) {
 		}
 	})
 	bordertest.Soon(t, "OnClosed", func() {
-		if reason := <-told; reason != VersionChange {
+		if reason := <-told; reason != Evicted {
 			t.Errorf("told %q", reason)
 		}
 	})
 	wantClosed(t, s)
 	s.OnClosed(func(reason string) { told <- "late: " + reason })
 	bordertest.Soon(t, "OnClosed", func() {
-		if reason := <-told; reason != "late: "+VersionChange {
+		if reason := <-told; reason != "late: "+Evicted {
 			t.Errorf("told %q", reason)
 		}
 	})
@@ -536,6 +572,14 @@ func TestNewerVersionKeepsWhatIsThere(t *testing.T) {
 	wantContent(t, newer, "meta", "a=1")
 	newer.Close()
 	wantClosed(t, s)
+	told := make(chan string, 1)
+	s.OnClosed(func(reason string) { told <- reason })
+	bordertest.Soon(t, "OnClosed", func() {
+		if reason := <-told; reason != VersionChange {
+			t.Errorf("told %q", reason)
+		}
+	})
+	wantCode(t, s.Err(), "store.closed")
 }
 
 func TestBrowserWithoutAStore(t *testing.T) {

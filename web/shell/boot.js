@@ -8,6 +8,7 @@
 (() => {
   const root = document.documentElement;
   const SCHEME = "keelcard.scheme";
+  const MARK = "keelcard.kept";
   const REST = root.dataset.rest; // the second part of the program, "" when it is in one
   const SHARED = "keelcard-shared"; // as in sw.js
   const KEPT = "keelcard-app-" + root.dataset.version; // as in sw.js
@@ -22,6 +23,8 @@
     trouble: "", // the message on the screen, if something failed
     rest: REST ? "away" : "here", // where the second part of the program is
     scheme,
+    mark,
+    marked,
     failed,
     loadRest,
     onRest,
@@ -67,6 +70,25 @@
     showScheme(localStorage.getItem(SCHEME) || "");
   } catch {
     // The device's own scheme stands.
+  }
+
+  // What tells at the next start that the browser emptied the store: the contests
+  // in it, kept in another place, which browsers mostly clear apart from that.
+
+  function mark(text) {
+    try {
+      localStorage.setItem(MARK, text);
+    } catch {
+      // Then it cannot be told.
+    }
+  }
+
+  function marked() {
+    try {
+      return localStorage.getItem(MARK) || "";
+    } catch {
+      return "";
+    }
   }
 
   // Trouble.

@@ -35,6 +35,8 @@ func top(s *app.State, title, back string) m.Part {
 func whereText(s *app.State) string {
 	w := s.Where()
 	switch {
+	case s.Disk.Fault.Text != "":
+		return words.T("common.where-unsaved")
 	case !s.Kept():
 		return words.T("common.where-writing")
 	case w.Own == 0:

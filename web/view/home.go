@@ -19,6 +19,7 @@ func home(s *app.State) m.Node {
 		parts.TopBar(words.T("home.title"), words.T("home.sub"), "", ""),
 		parts.Panes(
 			parts.Stack(
+				lostCard(s),
 				parts.Card("start-call", words.T("home.call-title"),
 					parts.Para(words.T("home.call-text")),
 					parts.Button(words.T("home.call"), toPage("call"), parts.Primary, parts.Big)),
@@ -33,6 +34,21 @@ func home(s *app.State) m.Node {
 					parts.Button(words.T("books.title"), toPage("books"), parts.Quiet, parts.Wide),
 					parts.Button(words.T("home.phone"), toPage("phone"), parts.Quiet, parts.Wide),
 					parts.Button(words.T("home.about"), toPage("about"), parts.Quiet, parts.Wide)))))
+}
+
+// lostCard says that the browser threw contests away, and how they come back.
+func lostCard(s *app.State) m.Part {
+	if len(s.Disk.Lost) == 0 {
+		return m.Group()
+	}
+	return parts.Card("lost", words.T("home.lost-title"),
+		parts.Para(words.T("home.lost")),
+		m.El("ul", m.Each(s.Disk.Lost, func(_ int, h app.Head) m.Part { return m.El("li", m.Text(h.Name)) })),
+		parts.Para(words.T("home.lost-fix")),
+		parts.Line(
+			parts.Button(words.T("home.take-in"), toPage("take-in"), parts.ID("lost-take-in"), parts.Primary),
+			parts.Button(words.T("phone.backup"), toPage("backup"), parts.ID("lost-backup")),
+			parts.Button(words.T("home.lost-known"), "lost.known", parts.Quiet)))
 }
 
 func contestList(s *app.State) m.Node {
@@ -253,6 +269,8 @@ func phone(s *app.State) m.Node {
 				parts.Choice{Label: words.T("phone.on"), Do: app.Action("phone.aloud", "on"), On: s.Phone.Aloud},
 				parts.Choice{Label: words.T("phone.off"), Do: app.Action("phone.aloud", "off"), On: !s.Phone.Aloud})),
 			parts.Card("phone-store", words.T("phone.store"),
+				m.If(s.Disk.Quota > 0, parts.Para(words.T("phone.room", app.Size(s.Disk.Used), app.Size(s.Left())))),
+				m.If(s.Tight(), parts.Notice(parts.Caution, words.T("core.tight", app.Size(s.Left())), parts.Para(words.T("core.tight-fix")))),
 				parts.Para(words.T("phone.kept-"+or(s.Phone.Kept, "unasked"))),
 				m.If(s.Phone.Kept != "yes", parts.Button(words.T("phone.ask"), "phone.ask-keep")),
 				parts.Button(words.T("phone.backup"), toPage("backup"), parts.Wide),
@@ -273,23 +291,6 @@ func or(s, otherwise string) string {
 	return s
 }
 
-// about says what the app is and is not, and holds the cautions.
-func about(s *app.State) m.Node {
-	list := func(id string, keys ...string) m.Node {
-		return parts.Card(id, words.T("about."+id), m.El("ul", m.Each(keys, func(_ int, k string) m.Part {
-			return m.El("li", m.Text(words.T("about."+k)))
-		})))
-	}
-	return m.El("div", m.ID("about"),
-		parts.TopBar(words.T("about.title"), "", words.T("common.back"), toPage("home")),
-		parts.Main(parts.Stack(
-			parts.Card("about-what", "", parts.Para(words.T("about.what")), parts.Para(words.T("about.not"))),
-			list("raw", "raw-1", "raw-2", "raw-3", "raw-4"),
-			list("live", "live-1", "live-2", "live-3"),
-			list("names", "names-1", "names-2"),
-			list("offline", "offline-1", "offline-2", "offline-3"))))
-}
-
 func galleryHome() []Sample {
 	r, err := app.NewRunner(1, &app.Memory{})
 	if err != nil {
@@ -305,7 +306,29 @@ func galleryHome() []Sample {
 	}
 	return []Sample{
 		{"home/first start", r.State},
+		{"home/contests lost", lostOnes(page("home"))},
 		{"phone", page("phone")},
+		{"phone/nearly full", told(page("phone"), app.Msg{Do: "room", Args: []string{"46000000", "50000000", "no"}})},
+		{"phone/full", full(page("phone"))},
 		{"about", page("about")},
 	}
+}
+
+// told is the state after a message.
+func told(s *app.State, m app.Msg) *app.State {
+	app.Update(s, m)
+	return s
+}
+
+func lostOnes(s *app.State) *app.State {
+	return told(s, app.Msg{Do: "boot", Args: []string{"", "0102030405060708 Tamarack County Poultry Day\n"}})
+}
+
+func full(s *app.State) *app.State {
+	for _, e := range app.Update(s, app.Msg{Do: "phone.aloud", Args: []string{"on"}}) {
+		if e, ok := e.(app.Save); ok {
+			told(s, app.Msg{Do: "save-failed", Args: []string{e.Tag, "leave Keelcard open"}, Text: "there is no room left on this phone"})
+		}
+	}
+	return s
 }

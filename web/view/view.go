@@ -112,6 +112,9 @@ func edge(s *app.State) m.Node {
 		m.If(s.Notice.Text != "", parts.Toast("notice", s.Notice.Text,
 			m.If(s.Notice.Fix != "", parts.Para(s.Notice.Fix)),
 			parts.Button(words.T("common.close"), "notice-close"))),
+		m.If(s.Disk.Fault.Text != "", parts.Toast("unsaved", s.Disk.Fault.Text,
+			parts.Para(s.Disk.Fault.Fix),
+			parts.Button(words.T("core.save-again"), "save-again"))),
 		m.If(s.Newer, parts.Toast("newer", words.T("common.newer"), parts.Button(words.T("common.newer-take"), "update-take"))),
 		m.If(s.ReadOnly, parts.Toast("reader", words.T("core.read-only"), parts.Para(words.T("core.read-only-fix")))))
 }
