@@ -14,12 +14,14 @@ import (
 )
 
 // FuzzRoles reads from a script what four phones say of each other: roles,
-// shutting out, releases, and going on in another's place. A step is four bytes and
+// shutting out, releases, going on in another's place, and claims of the contest,
+// good and false. A step is four bytes and
 // a text: who writes what, about whom and in which form, which earlier record
 // it replaces, and how long the text is.
 //
 // Whatever they say, the contest reads the same one record after the other, phone
-// after phone, and all at once, and the phone that began it is its owner.
+// after phone, and all at once, the phone that began it is its owner unless another
+// claimed it, and who claimed it is its owner.
 func FuzzRoles(f *testing.F) {
 	step := func(by, what, about, form, over byte, text string) []byte {
 		return append([]byte{by | what<<2, about | form<<2, over, byte(len(text))}, text...)
@@ -30,6 +32,8 @@ func FuzzRoles(f *testing.F) {
 	f.Add(slices.Concat(began, step(0, 0, 1, 1, 0, ""), step(1, 0, 0, 3, 0, ""), step(0, 0, 1, 3, 0, ""), step(1, 0, 2, 3, 0, ""), step(0, 0, 1, 2, 4, "")))
 	f.Add(slices.Concat(began, step(1, 3, 0, 0, 0, ""), step(1, 2, 0, 1, 0, ""), step(0, 2, 1, 1, 0, ""), step(2, 2, 2, 1, 0, "")))
 	f.Add(slices.Concat(began, step(0, 0, 1, 0, 0, `{"shut":true,"upTo":["1/","4294967295/00","-1/","9","1/0011223344556677"]}`), step(0, 1, 0, 0, 0, "again"), step(0, 0, 1, 0, 2, "null")))
+	f.Add(slices.Concat(began, step(0, 0, 2, 1, 0, ""), step(1, 3, 1, 1, 0, ""), step(1, 0, 0, 4, 0, ""), step(2, 0, 0, 2, 0, "a"), step(0, 3, 0, 1, 0, ""), step(3, 2, 0, 1, 0, ""), step(3, 0, 2, 3, 0, "b")))
+	f.Add(slices.Concat(began, step(1, 2, 0, 1, 0, ""), step(2, 3, 2, 1, 0, ""), step(2, 0, 1, 4, 0, ""), step(3, 3, 2, 1, 0, ""), step(3, 3, 3, 2, 0, "x"), step(0, 0, 1, 1, 0, "c")))
 
 	var keys []ed25519.PrivateKey
 	var logs []record.Log
@@ -83,15 +87,26 @@ func FuzzRoles(f *testing.F) {
 		if got := told(byPhone); got != want {
 			t.Fatalf("phone by phone\n%s\nall at once\n%s", got, want)
 		}
-		if began := logs[0].Records; len(began) > 0 && contest.IDOf(&began[0]) == fair && !atOnce.Owns(logs[0].Phone) {
+		claimed := false
+		for i, l := range logs[1:] {
+			if i++; slices.ContainsFunc(l.Records, func(r record.Record) bool { return r.Claims(fair, atOnce.Settings.Authority) }) {
+				if claimed = true; !atOnce.Owns(l.Phone) {
+					t.Fatalf("phone %d claimed it and does not own it:\n%s", i, want)
+				}
+			}
+		}
+		if began := logs[0].Records; len(began) > 0 && contest.IDOf(&began[0]) == fair && !claimed && !atOnce.Owns(logs[0].Phone) {
 			t.Fatalf("who began it does not own it:\n%s", want)
 		}
 	})
 }
 
+// begins is the first record's value, with an authority.
+var begins = string(tree.Write(&contest.Settings{Name: "n", Authority: roleKey(200).Public().(ed25519.PublicKey)}))
+
 // firstOf is the record with which a phone begins a contest.
 func firstOf(key ed25519.PrivateKey) record.Record {
-	return record.Record{Phone: record.PhoneOf(key.Public().(ed25519.PublicKey)), Seq: 1, Stamp: clock.Stamp{Wall: 1_790_000_000}, Who: "owner/AB", Subject: settingsSubject, Value: `{"name":"n"}`}
+	return record.Record{Phone: record.PhoneOf(key.Public().(ed25519.PublicKey)), Seq: 1, Stamp: clock.Stamp{Wall: 1_790_000_000}, Who: "owner/AB", Subject: settingsSubject, Value: begins}
 }
 
 // scripted makes the record of one step. Its number is that of the step it replaces.
@@ -124,6 +139,11 @@ func scripted(step []byte, text string, fair record.ContestID, keys []ed25519.Pr
 			return r
 		}
 		r.Subject = contest.CardSubject(1, uint32(step[1]&3)+1)
+		if form == 1 { // good when it is about the phone itself
+			r.Subject, r.Value = phone.Subject(record.KindClaim), record.Claim(fair, phone, roleKey(200))
+		} else if form == 2 {
+			r.Subject, r.Value = l.Phone.Subject(record.KindClaim), text+record.Claim(fair, phone, roleKey(200))
+		}
 	}
 	return r
 }
