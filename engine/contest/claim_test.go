@@ -662,3 +662,29 @@ func checkVeils(t *rapid.T, phones []*rolePhone) {
 		}
 	}
 }
+
+// The turn is the highest that an owner gave any phone, also one that is shut out,
+// and what is no owner's word gives none.
+func TestTurn(t *testing.T) {
+	d, a := newClaimDay(t)
+	x, y, k := d.joins(2, a), d.joins(3, a), d.joins(4, a)
+	want := func(what string, turn uint32) {
+		t.Helper()
+		if got := d.end().Turn(); got != turn {
+			t.Errorf("%s: the turn is %d, not %d", what, got, turn)
+		}
+	}
+	want("at first", 1)
+	k.says(k.id, contest.Member{Role: contest.Official, Turn: 7})
+	want("by a phone without a role", 1)
+	a.says(x.id, contest.Member{Role: contest.Official, Turn: 1})
+	a.says(y.id, contest.Member{Role: contest.Official, Turn: 1})
+	want("with two officials", 1)
+	a.says(x.id, contest.Member{Role: contest.Official, Shut: true, UpTo: a.read.UpTo(x.id), Turn: 2})
+	want("with one shut out", 2)
+	a.says(y.id, contest.Member{Role: contest.Keyer, Turn: 3})
+	want("with the other made a keyer", 3)
+	y.take(a.set)
+	y.says(y.id, contest.Member{Role: contest.Official, Turn: 1})
+	want("by that one", 3)
+}
