@@ -14,6 +14,7 @@ type Starter struct {
 	ID       string
 	Settings Settings
 	Classes  []Class // numbered from 1
+	Sealed   bool    // so large that official answers are better kept from phones that are not officials'
 }
 
 // The contests to begin from.
@@ -50,10 +51,10 @@ func Starters() []Starter {
 	)
 	eggs := []Class{eggClass("Eggs from outside", "egg-shell", 10), eggClass("Eggs before the light", "egg-candled", 10), eggClass("Opened eggs", "egg-opened", 10), cartons()}
 	return []Starter{
-		{StartPractice, Settings{}, worth100([]Class{carcasses("Ten broiler carcasses", 4)})},
-		{StartEggs, Settings{}, worth100(eggs)},
-		{StartCounty, teamDay(3, 1), worth100(county)},
-		{StartFull, teamDay(3, 4), worth100(full)},
+		{ID: StartPractice, Classes: worth100([]Class{carcasses("Ten broiler carcasses", 4)})},
+		{ID: StartEggs, Classes: worth100(eggs)},
+		{StartCounty, teamDay(3, 1), worth100(county), true},
+		{StartFull, teamDay(3, 4), worth100(full), true},
 	}
 }
 

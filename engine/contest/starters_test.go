@@ -115,6 +115,15 @@ Eggs: checked 5 carton`
 	}
 }
 
+// What is for practice is never sealed.
+func TestLargeContestsAreSealed(t *testing.T) {
+	for _, s := range contest.Starters() {
+		if want := s.ID == contest.StartCounty || s.ID == contest.StartFull; s.Sealed != want {
+			t.Errorf("%s: sealed %v", s.ID, s.Sealed)
+		}
+	}
+}
+
 // Whoever changes a starter changes it for nobody else.
 func TestStartersAreNotShared(t *testing.T) {
 	first := contest.Starters()

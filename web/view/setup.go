@@ -42,7 +42,8 @@ func newPage(s *app.State) m.Node {
 				parts.Card("new-what", "",
 					parts.Field(parts.Input{Name: "name", Label: words.T("new.name"), Hint: words.T("new.name-hint"), Value: f.Name, Do: "new.name", Error: faultText(f.Fault)}),
 					parts.Field(parts.Input{Name: "date", Label: words.T("new.date"), Value: f.Date, Do: "new.date", Type: "date"}),
-					parts.Field(parts.Input{Name: "place", Label: words.T("new.place"), Value: f.Place, Do: "new.place"})),
+					parts.Field(parts.Input{Name: "place", Label: words.T("new.place"), Value: f.Place, Do: "new.place"}),
+					sealCheck(f)),
 				initials(s)),
 			parts.Stack(m.El("h2", m.Text(words.T("starter.title"))), starters(),
 				parts.Card("new-empty", words.T("new.empty"),
@@ -63,7 +64,7 @@ func settings(s *app.State) m.Node {
 					parts.Field(parts.Input{Name: "date", Label: words.T("new.date"), Value: set.Date, Do: "settings.date", Type: "date"}),
 					parts.Field(parts.Input{Name: "place", Label: words.T("new.place"), Value: set.Place, Do: "settings.place"})),
 				teamRules(set),
-				divisions(s), classGroups(s), confirmCard(s)),
+				divisions(s), classGroups(s), confirmCard(s), sealCard(s)),
 			parts.Stack(
 				tieBreaks(s),
 				startCard(s),
