@@ -40,11 +40,12 @@ node: ## the pure packages as the phone runs them
 	@echo "== the same as wasm"
 	$(WASM) go test -short -exec "$(NODE_RUNNER)" $(PURE)
 
-FUZZTIME := 2s
+FUZZTIME := 2
+FUZZAT := 1
 
-fuzz: ## every decoder of what comes from outside, FUZZTIME each
-	@echo "== fuzz, $(FUZZTIME) a target"
-	.ci/fuzz $(FUZZTIME)
+fuzz: ## every decoder of what comes from outside, FUZZTIME seconds each, FUZZAT at once
+	@echo "== fuzz, $(FUZZTIME) s a target"
+	.ci/fuzz $(FUZZTIME) $(FUZZAT)
 
 browser: ## what needs a browser's store, files and page
 	@echo "== store, files and page in a browser"
