@@ -72,12 +72,9 @@ type Hand struct {
 func (c Coming) Empty() bool { return len(c.From) == 0 }
 
 func handoverHandlers() handlers {
-	return handlers{
+	out := handlers{
 		"enter.hand-over": func(s *State, m Msg) []Effect { return chooseReceiver(s, Msg{}) },
 		"hand-over.to":    chooseReceiver,
-		"hand-over.file":  func(s *State, m Msg) []Effect { return handOver(s, m, "file") },
-		"hand-over.save":  func(s *State, m Msg) []Effect { return handOver(s, m, "save") },
-		"hand-over.text":  func(s *State, m Msg) []Effect { return handOver(s, m, "text") },
 		"enter.take-in":   enterTakeIn,
 		"take-in.pick":    takeInPick,
 		"take-in.paste":   takeInPaste,
@@ -92,6 +89,10 @@ func handoverHandlers() handlers {
 			return append(s.toTakeIn(m), fileRefused(s, m)...)
 		},
 	}
+	for _, way := range Ways() {
+		out[way.Do] = func(s *State, m Msg) []Effect { return handOver(s, m, way.Name) }
+	}
+	return out
 }
 
 // enterTakeIn begins anew, but for what was left when another arrival was opened.
@@ -218,29 +219,6 @@ func (s *State) lastRole() string {
 		return role
 	}
 	return or(s.Role(), contest.Owner)
-}
-
-// mostText is the longest text form that goes as a message.
-const mostText = 8000
-
-func handOver(s *State, m Msg, how string) []Effect {
-	if s.Open == nil {
-		return nil
-	}
-	data, ops, err := s.bundle(m)
-	if err != nil {
-		return s.refuse(err)
-	}
-	text := codec.EncodeText(data)
-	s.Handover.Size = len(text)
-	effects := []Effect{s.save(ops...)}
-	if how == "text" {
-		if len(text) > mostText {
-			return append(effects, s.refuse(engine.New("app.text-long", "", words.T("hand-over.text-long", len(text)), words.T("hand-over.text-long-fix")))...)
-		}
-		return append(effects, ShareText{Tag: "bundle", Title: s.Open.Head.Name, Text: text})
-	}
-	return append(effects, Offer{Tag: "bundle", Name: fileName(s.Open.Head.Name, s.Phone.Initials) + ".keelcard.txt", Type: "text/plain", Bytes: []byte(text), Save: how == "save"})
 }
 
 // fileName makes a file name of what people call a thing.

@@ -98,7 +98,7 @@ func chooseReceiver(s *State, m Msg) []Effect {
 		data, err = s.wrap(data)
 	}
 	if err == nil {
-		s.Handover.Size = len(codec.EncodeText(data))
+		s.Handover.Size = len(codec.EncodeText(data)) + s.signing()
 	}
 	return nil
 }

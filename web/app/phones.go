@@ -77,9 +77,6 @@ func (s *State) goesOn() (entries []written, err error) {
 // invite hands everything over, for a phone that is new to the contest.
 func invite(s *State, m Msg) []Effect {
 	s.Handover.To = "everything"
-	if m.Arg(0) == "code" {
-		return makeCode(s, m)
-	}
 	return handOver(s, m, m.Arg(0))
 }
 

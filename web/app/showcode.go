@@ -39,7 +39,6 @@ const (
 func showCodeHandlers() handlers {
 	return handlers{
 		"enter.show-code": func(s *State, m Msg) []Effect { s.ShowCode = ShowCode{run: s.ShowCode.run}; return nil },
-		"show-code.make":  makeCode,
 		"show-code.start": startCodes,
 		"show-code.pause": func(s *State, m Msg) []Effect { s.ShowCode.Moving = false; return nil },
 		"show-code.large": func(s *State, m Msg) []Effect { return s.cutCode(true) },
@@ -49,21 +48,12 @@ func showCodeHandlers() handlers {
 	}
 }
 
-// makeCode makes the bundle of the open contest, as handing over by file does,
-// and shows it.
-func makeCode(s *State, m Msg) []Effect {
-	if s.Open == nil {
-		return nil
-	}
+// giveCode shows a bundle of the open contest.
+func giveCode(s *State, m Msg, data []byte) []Effect {
 	var effects []Effect
 	if page := (Page{Name: "show-code", Contest: s.Open.Head.ID}); s.Page.Hash() != page.Hash() {
 		effects = s.goTo(m, page)
 	}
-	data, ops, err := s.bundle(m)
-	if err != nil {
-		return append(effects, s.refuse(err)...)
-	}
-	effects = append(effects, s.save(ops...))
 	return append(append(effects, s.showCode(data, "")...), Awake{})
 }
 

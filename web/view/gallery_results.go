@@ -121,7 +121,7 @@ func galleryHandover() []Sample {
 	given := demoAt("hand-over")
 	handed(given)
 	given.Send(app.Msg{Do: "offered", Args: []string{"bundle", "saved"}})
-	return append(galleryForks(), []Sample{
+	return append(append(galleryForks(), galleryTakeIn(data)...), []Sample{
 		{"hand-over/nothing written", demoAt("hand-over").State},
 		{"hand-over/handed over", given.State},
 		{"take-in/start", func() *app.State { r := fresh(); r.Visit("#/take-in"); return r.State }()},

@@ -24,12 +24,7 @@ func handOver(s *app.State) m.Node {
 				parts.Card("give", words.T("hand-over.give"),
 					parts.Para(words.T("hand-over.give-text")),
 					receivers(s),
-					parts.Button(words.T("hand-over.share"), "hand-over.file", parts.Primary, parts.Big),
-					parts.Line(
-						parts.Button(words.T("hand-over.save"), "hand-over.save"),
-						parts.Button(words.T("hand-over.text"), "hand-over.text")),
-					parts.Button(words.T("show-code.offer"), "show-code.make", parts.Wide),
-					m.If(s.Handover.Size > 0, parts.Para(words.T("hand-over.size", (s.Handover.Size+1023)/1024), "soft"))),
+					m.Each(app.Ways(), func(i int, w app.Way) m.Part { return way(w, i == 0, s.Handover.Size) })),
 				parts.Card("take", words.T("hand-over.take"),
 					parts.Para(words.T("hand-over.take-text")),
 					parts.Button(words.T("hand-over.take-do"), toPage("take-in"), parts.Wide),
@@ -43,6 +38,20 @@ func handOver(s *app.State) m.Node {
 					parts.Para(whereText(s)),
 					m.If(w.Given > 0, parts.Para(words.T("hand-over.last", ago(s.Now-w.Given)), "soft"))),
 				phonesCard(s))))
+}
+
+// way is the button of a way of handing over, with what is to be known before it
+// is used; or why it is of no use now.
+func way(w app.Way, first bool, letters int) m.Node {
+	note, ok := w.Note(letters)
+	label := words.T("hand-over.way-" + w.Name)
+	switch {
+	case !ok:
+		return parts.Para(note, "soft")
+	case first:
+		return parts.Button(label, w.Do, parts.Primary, parts.Big, parts.Sub(note))
+	}
+	return parts.Button(label, w.Do, parts.Wide, parts.Sub(note))
 }
 
 // receivers is the choice of who gets how much; it is left out where nobody was
@@ -111,29 +120,34 @@ func takeIn(s *app.State) m.Node {
 	faults := m.Each(append(slices.Clip(t.Faults), t.Unfit...), func(_ int, n app.Notice) m.Part {
 		return parts.Notice(parts.Bad, n.Text, parts.Para(n.Fix), parts.Para(words.T("take-in.unchanged")))
 	})
-	body := parts.Stack(
-		faults,
-		parts.Card("take-in", "",
-			parts.Para(words.T("take-in.text")),
-			parts.Button(words.T("take-in.pick"), "take-in.pick", parts.Primary, parts.Big),
-			parts.Button(words.T("scan.offer"), "scan.begin", parts.Wide),
-			parts.Field(parts.Input{Name: "paste", Label: words.T("take-in.paste"), Hint: words.T("take-in.paste-hint"), Do: "take-in.paste", Lines: 4})))
+	var body m.Part = parts.Card("take-in", "",
+		parts.Para(words.T("take-in.text")),
+		parts.Button(words.T("take-in.pick"), "take-in.pick", parts.Primary, parts.Big),
+		parts.Button(words.T("scan.offer"), "scan.begin", parts.Wide),
+		parts.Field(parts.Input{Name: "paste", Label: words.T("take-in.paste"), Hint: words.T("take-in.paste-hint"), Do: "take-in.paste", Lines: 4}))
 	switch {
 	case t.Waits:
-		body = parts.Stack(parts.Card("take-in", "", parts.Para(words.T("common.loading"))))
+		body = parts.Card("take-in", "", parts.Para(words.T("common.loading")))
 	case t.Ready != nil:
-		body = parts.Stack(faults, invited(s), coming(s, t))
+		body = m.Group(invited(s), coming(s, t))
 	case t.Pass != nil:
-		body = parts.Stack(faults, invited(s))
+		body = invited(s)
 	}
-	others := m.If(len(t.Others) > 0, parts.Card("beside", words.T("take-in.beside"),
+	beside := words.T("take-in.beside")
+	if t.Ready == nil && !t.Waits {
+		beside = words.T("take-in.came")
+	}
+	others := m.If(len(t.Others) > 0, parts.Card("beside", beside,
 		parts.Para(words.T("take-in.beside-text")),
-		parts.List(words.T("take-in.beside"), mapped(t.Others, func(i int, a app.Arrival) parts.Row {
+		parts.List(beside, mapped(t.Others, func(i int, a app.Arrival) parts.Row {
 			return parts.Row{Title: words.T("take-in.open-" + a.Kind), Sub: a.Name + ": " + words.T("take-in.is-"+a.Kind), Do: app.Action("take-in.lead", itoa(i))}
 		})...)))
 	return m.El("div", m.ID("taking"),
 		parts.TopBar(words.T("take-in.title"), "", words.T("common.back"), toPage("home")),
-		parts.Main(parts.Stack(body, others)))
+		parts.Main(parts.Stack(faults, m.If(t.Ready == nil, others), body, m.If(t.Ready != nil, others))),
+		m.If(t.Ready != nil && !t.Ready.Empty(), parts.Dock(words.T("take-in.title"),
+			parts.Button(words.T("take-in.accept"), "take-in.accept", parts.Primary, parts.Big),
+			parts.Button(words.T("take-in.dismiss"), "take-in.dismiss"))))
 }
 
 // invited says what an invitation means that is among what arrived. It is taken up
@@ -178,26 +192,23 @@ func coming(s *app.State, t app.TakeIn) m.Node {
 		known = words.T("take-in.known")
 	}
 	return parts.Card("coming", name,
-		parts.Para(known),
-		parts.Stats(
-			parts.Stat(itoa(c.Cards), words.T("take-in.cards")),
-			parts.Stat(itoa(c.Keys), words.T("take-in.keys")),
-			parts.Stat(itoa(c.Others), words.T("take-in.others"))),
-		parts.List(words.T("take-in.from"), from...),
 		m.If(c.Apart > 0, parts.Notice(parts.Caution, words.N("take-in.apart", c.Apart))),
 		m.If(c.SetBack, parts.Notice(parts.Caution, words.T("take-in.set-back"), parts.Para(words.T("take-in.set-back-fix")))),
 		differs,
 		m.Each(c.Forks, func(_ int, f merge.Fork) m.Part {
 			return parts.Notice(parts.Caution, words.T("take-in.fork", f.Phone.String()), parts.Para(forkText(f)))
 		}),
+		parts.Para(known),
+		parts.Stats(
+			parts.Stat(itoa(c.Cards), words.T("take-in.cards")),
+			parts.Stat(itoa(c.Keys), words.T("take-in.keys")),
+			parts.Stat(itoa(c.Others), words.T("take-in.others"))),
+		parts.List(words.T("take-in.from"), from...),
 		subjects(s, "confirmed", c.Confirmed),
 		subjects(s, "settled", c.Settled),
 		subjects(s, "questions", c.Questions),
 		m.If(c.Behind > 0, parts.Para(words.N("take-in.behind", c.Behind), "soft")),
-		parts.Para(words.T("take-in.unchanged-yet"), "soft"),
-		parts.Dock(words.T("take-in.title"),
-			parts.Button(words.T("take-in.accept"), "take-in.accept", parts.Primary, parts.Big),
-			parts.Button(words.T("take-in.dismiss"), "take-in.dismiss")))
+		parts.Para(words.T("take-in.unchanged-yet"), "soft"))
 }
 
 // subjects is a line that opens the list of what a record is about.

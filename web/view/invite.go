@@ -54,7 +54,7 @@ func inviteWays(s *app.State) m.Node {
 		parts.Button(words.T("phones.invite-code"), "invite.code", parts.Primary, parts.Big),
 		parts.Line(
 			parts.Button(words.T("phones.invite-file"), "invite.file"),
-			parts.Button(words.T("hand-over.save"), "invite.save"),
+			parts.Button(words.T("hand-over.way-save"), "invite.save"),
 			parts.Button(words.T("phones.invite-message"), "invite.text")),
 		parts.Para(text, "soft"))
 }
