@@ -264,6 +264,63 @@ func TestClaims(t *testing.T) {
 			y.goesOn(a)
 			a.card(9, "B")
 		}, "owner! 1/2,  1/1, owner 4/4, owner! 0/2; void 0"},
+		{"who began shuts out the restored phone without a claim", func(d *claimDay, a, c *rolePhone) {
+			z := d.joins(3, a)
+			z.goesOn(a)
+			a.take(z.set)
+			a.depose(z)
+		}, "owner 2/2,  1/1, owner 2/2; void 1"},
+		{"who began claims, and shuts out the restored phone", func(d *claimDay, a, c *rolePhone) {
+			z := d.joins(3, a)
+			k := d.joins(4, a)
+			z.goesOn(a)
+			z.says(k.id, contest.Member{Role: contest.Keyer})
+			a.take(z.set)
+			a.claim(d.authority)
+			a.depose(z)
+			z.take(a.set)
+			z.says(z.id, contest.Member{Role: contest.Owner})
+			z.releases(contest.Released)
+			y := d.joins(5, z)
+			y.goesOn(z)
+		}, "owner 3/3,  1/1, owner! 3/5, keyer 1/1, owner! 0/2; void 0"},
+		{"who began claims, and the restored phone claims", func(d *claimDay, a, c *rolePhone) {
+			z := d.joins(3, a)
+			z.goesOn(a)
+			z.claim(d.authority)
+			a.take(z.set)
+			a.claim(d.authority)
+			a.depose(z)
+			z.take(a.set)
+			z.depose(a)
+			a.card(9, "B")
+		}, "owner! 3/4,  1/1, owner 4/4; void 1"},
+		{"who began claims, shuts out the restored phone, and is deposed", func(d *claimDay, a, c *rolePhone) {
+			z := d.joins(3, a)
+			z.goesOn(a)
+			a.take(z.set)
+			a.claim(d.authority)
+			a.depose(z)
+			c.take(a.set)
+			c.claim(d.authority)
+			c.depose(a)
+			c.says(z.id, contest.Member{Role: contest.Official})
+			a.take(c.set)
+			a.depose(z)
+		}, "owner! 3/4, owner 4/4, official 2/2; void 0"},
+		{"a claimer shuts out a keyer that had spoken of others", func(d *claimDay, a, c *rolePhone) {
+			k := d.joins(3, a)
+			k.says(c.id, contest.Member{Role: contest.Keyer})
+			k.says(a.id, contest.Member{Role: contest.Keyer})
+			x := d.joins(4, k)
+			k.says(x.id, contest.Member{Role: contest.Official})
+			c.take(k.set)
+			c.claim(d.authority)
+			c.shut(k.id)
+			a.take(c.set)
+			k.card(9, "B")
+			a.says(k.id, contest.Member{Role: contest.Keyer})
+		}, "owner 2/2, owner 3/3, keyer 5/5,  1/1; card 9 B; void 3"},
 		{"the claimer is restored", func(d *claimDay, a, c *rolePhone) {
 			c.claim(d.authority)
 			z := d.joins(3, c)
@@ -574,12 +631,16 @@ func TestClaimsByWay(t *testing.T) {
 					had = nil
 				}
 			case 6:
-				if p == claimer && !slices.Contains(claimed, p) {
+				if p == owner {
+					p.claim(d.authority)
+				} else if p == claimer && !slices.Contains(claimed, p) {
 					p.claim(d.authority)
 					claimed = append(claimed, p)
 				}
 			case 7:
-				if p == claimer {
+				if p == owner && x != owner {
+					p.depose(x)
+				} else if p == claimer {
 					p.depose(owner)
 					had, deposed = recordsOf(p.read, owner.id, false), true
 				}

@@ -128,6 +128,7 @@ func IDOf(first *record.Record) (id record.ContestID) {
 type roles struct {
 	authority []byte                    // public key, from the record with which the contest begins
 	claimed   []record.PhoneID          // phones that proved the authority, but for the one that began it, and those that go on in their place
+	deposers  []record.PhoneID          // phones that may depose: those that claimed, and the one that began it when it proved the authority, too
 	owners    []record.PhoneID          // phones that claimed the contest, the one that began it, and those that go on in their place
 	deposed   map[record.PhoneID]uint32 // runs of the one that began it or goes on in its place, when it is shut out, and the last record that counts
 	members   map[record.PhoneID]Member
@@ -161,7 +162,9 @@ func (c *Contest) Role(p record.PhoneID) string {
 }
 
 // Claimed tells whether a phone is an owner's since it proved the authority. Such
-// a phone may shut the one out that began the contest.
+// a phone may shut the one out that began the contest, and is not shut out itself.
+// The one that began it gains by its proof only that it may shut those out that go
+// on in its place.
 func (c *Contest) Claimed(p record.PhoneID) bool { return slices.Contains(c.roles.claimed, p) }
 
 // Member is what owners say of a phone, and whether they say anything.
@@ -177,7 +180,7 @@ func (c *Contest) Released() bool { return c.roles.released }
 // whether that is something else than before.
 //
 // Phones that claim the contest with its authority may shut the phone out that
-// began it. What it and they say of others counts first. Then counts what those say
+// began it, with what it has of the authority. What it and they say of others counts first. Then counts what those say
 // that were made owners, about phones that are no owners.
 func (c *Contest) readRoles() (changed bool) {
 	c.state.KeepApart(nil)
@@ -185,13 +188,19 @@ func (c *Contest) readRoles() (changed bool) {
 	r := roles{members: map[record.PhoneID]Member{}}
 	first := r.began(c.ID, runs)
 	about := r.gather(c.ID, runs)
-	r.claimed = slices.DeleteFunc(r.claimed, func(p record.PhoneID) bool { return slices.Contains(first, p) }) // it is shut out with what it has
-	if r.owners = slices.Clone(r.claimed); len(r.owners) > 0 {
-		r.depose(c.state, about, runs, first)
-	}
+	r.owners = slices.DeleteFunc(slices.Clone(r.claimed), func(p record.PhoneID) bool { return slices.Contains(first, p) })
+	r.renew()
+	proved := r.claimed
+	r.claimed = r.owners
 	for _, p := range first {
-		if !r.members[p].Shut && !slices.Contains(r.owners, p) {
-			r.owners = append(r.owners, p)
+		if len(r.claimed) > 0 {
+			r.depose(c.state, about, runs, p)
+		}
+		if !r.members[p].Shut {
+			r.owners = append(slices.Clip(r.claimed), p)
+			if slices.Contains(proved, p) {
+				r.depose(c.state, about, runs, p)
+			}
 		}
 	}
 	if len(about)+len(r.renewed) > 0 {
@@ -206,18 +215,20 @@ func (c *Contest) readRoles() (changed bool) {
 	}
 	cuts := r.cuts(runs)
 	changed = !maps.Equal(c.roles.apart, cuts)
-	r.apart, c.roles = cuts, r
+	r.apart = cuts
+	c.roles = r
 	c.state.KeepApart(cuts)
 	return changed
 }
 
-// depose reads whom the phones that claimed the contest shut out, of the one that
-// began it and those that go on in its place. Of these nobody else says anything.
-func (r *roles) depose(state *merge.State, about []said, runs []merge.Run, began []record.PhoneID) {
-	r.renew()
-	r.claimed = slices.Clone(r.owners)
+// depose reads whom the owners so far shut out, of the phone that began the contest
+// and those that go on in its place. Of these nobody else says anything.
+func (r *roles) depose(state *merge.State, about []said, runs []merge.Run, began record.PhoneID) {
+	owners := slices.Clone(r.owners)
+	r.deposers, r.deposed = owners, nil
 	r.read(state, about, func(s said) bool { return s.first })
-	line := slices.Clone(began)
+	r.owners, r.deposed = owners, map[record.PhoneID]uint32{}
+	line := []record.PhoneID{began}
 	for i := 0; i < len(line); i++ {
 		for _, n := range r.renewed {
 			if n.was == line[i] && !slices.Contains(line, n.now) {
@@ -228,9 +239,6 @@ func (r *roles) depose(state *merge.State, about []said, runs []merge.Run, began
 	cuts := r.cuts(runs)
 	for _, run := range runs {
 		if n, cut := cuts[run.ID]; cut && slices.Contains(line, run.Phone) {
-			if r.deposed == nil {
-				r.deposed = map[record.PhoneID]uint32{}
-			}
 			r.deposed[run.ID] = n
 		}
 	}
@@ -372,7 +380,7 @@ func (r *roles) read(state *merge.State, about []said, counts func(said) bool) {
 // of one that was deposed only who claimed the contest.
 func (r *roles) mayTell(by, about record.PhoneID) bool {
 	_, deposed := r.deposed[about]
-	return !slices.Contains(r.owners, about) && (!deposed || slices.Contains(r.claimed, by))
+	return !slices.Contains(r.owners, about) && (!deposed || slices.Contains(r.deposers, by))
 }
 
 // decide reads what stands about one phone, or about the release.

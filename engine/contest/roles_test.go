@@ -375,6 +375,26 @@ func TestShutOut(t *testing.T) {
 	}
 }
 
+// What a phone wrote of people comes back at once when it is let in again, and goes
+// when it is shut out.
+func TestLetInAgain(t *testing.T) {
+	d := &roleDay{tb: t}
+	owner, x := d.phone(1), d.phone(2)
+	x.take(owner.set)
+	value, err := contest.Person{Number: 7, Name: "Ana"}.Write()
+	if err != nil {
+		t.Fatal(err)
+	}
+	x.put(record.Record{Who: "keyer/CD", Subject: personSubject(7), Value: value})
+	owner.take(x.set)
+	for _, m := range []contest.Member{{Shut: true}, {Role: contest.Keyer}, {Shut: true}, {}} {
+		owner.says(x.id, m)
+		if got := len(owner.read.Persons) == 0; got != m.Shut {
+			t.Errorf("shut out %v, and what it wrote is gone: %v", m.Shut, got)
+		}
+	}
+}
+
 // A phone that is shut out cannot write its past anew: another side of it, under
 // numbers that the owner has seen, does not count, nor does it undo what others
 // settled.
