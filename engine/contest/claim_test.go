@@ -724,6 +724,26 @@ func checkVeils(t *rapid.T, phones []*rolePhone) {
 	}
 }
 
+// What a phone that is shut out says of itself is no work that an owner could take
+// over, and is against no role.
+func TestWhatPhonesSayOfThemselves(t *testing.T) {
+	d, a := newClaimDay(t)
+	x := d.joins(2, a)
+	a.take(x.set)
+	a.says(x.id, contest.Member{Role: contest.Coach})
+	x.take(a.set)
+	x.joined(x.id, "{}")
+	x.claim(x.key)
+	a.take(x.set)
+	if got := a.read.Against(x.id); len(got) > 0 {
+		t.Errorf("against its role are %v", got)
+	}
+	a.says(x.id, contest.Member{Shut: true})
+	if got := a.read.Apart(); len(got) != 1 || got[0].Records != 3 || len(got[0].Stand) != 1 || got[0].Stand[0].Seq != 1 {
+		t.Errorf("kept apart are %+v", got)
+	}
+}
+
 // The turn is the highest that an owner gave any phone, also one that is shut out,
 // and what is no owner's word gives none.
 func TestTurn(t *testing.T) {

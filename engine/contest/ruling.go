@@ -188,8 +188,6 @@ func (c *Contest) rule(class uint32, k *Key) {
 			k.Status = slices.Clone(k.Status)
 			k.Status[i] = merge.InQuestion
 			continue
-		case r.Sealed:
-			continue
 		}
 		k.Rulings[i] = r.Ruling
 		if !r.Out && k.Official[i].Answer != "" {

@@ -145,6 +145,10 @@ func TestSealedAnswers(t *testing.T) {
 			d.says(0, 0, two, answer("B"))
 			d.says(1, 1, item, ruled(b))
 		}, [2]merge.Status{merge.Single, merge.Single}, 0, true, true, points.Of(17)},
+		{"a ruling in the clear on a sealed key", func(d *sealedDay) {
+			key(d)
+			d.says(1, 0, item, ruled(b))
+		}, [2]merge.Status{merge.Single, merge.Single}, 0, true, true, points.Of(17)},
 		{"a ruling in question", func(d *sealedDay) {
 			key(d)
 			d.says(0, 1, item, ruled(b))
