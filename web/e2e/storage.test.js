@@ -381,3 +381,44 @@ test("a store that the browser closes is opened again", () =>
     await page.locator("#pad").waitFor();
     assert.equal(await marks(page), "ABB");
   }));
+
+test("a clock that is set back is said, and every entry keeps its place", () =>
+  withPhone({}, async ({ phone }) => {
+    const { page } = phone;
+    const noon = Date.UTC(2027, 4, 8, 12);
+    const hours = 3_600_000;
+    await page.clock.setFixedTime(noon);
+    await phone.start();
+    await sign(phone, "CK");
+    await visit(page, "", "home");
+    const demo = await openDemo(phone);
+    await visit(page, demo, "keying", "4");
+    const key = async (...answers) => {
+      const number = parseInt(await page.locator("#other").innerText(), 10);
+      await tap(page, ...answers.map((answer) => `keying.mark:${answer}`));
+      await phone.saved();
+      return `${number}`;
+    };
+    const before = await key(3, 1, 2);
+    await visit(page, demo, "contest");
+    assert.doesNotMatch(await textOf(page, "#overview"), /clock/);
+
+    await page.clock.setFixedTime(noon - 3 * hours);
+    await visit(page, demo, "keying", "4");
+    const after = await key(1, 2, 3);
+    await visit(page, demo, "contest");
+    assert.match(await textOf(page, "#overview"), /clock was set back.*3 hours away.*nothing is lost.*keep their order.*by itself/i);
+    await phone.reload();
+    await visit(page, demo, "history", "6", "4", after);
+    assert.match(await textOf(page, "#past"), /1-2-3-4.*2027-05-08 12:00 UTC, by a clock that does not agree/);
+
+    await page.clock.setFixedTime(new Date("1970-01-02"));
+    await visit(page, demo, "contest");
+    assert.match(await textOf(page, "#overview"), /before Keelcard was made/);
+    await page.clock.setFixedTime(noon + 2 * hours);
+    await visit(page, "", "home");
+    await visit(page, demo, "contest");
+    assert.doesNotMatch(await textOf(page, "#overview"), /clock/);
+    await visit(page, demo, "history", "6", "4", before);
+    assert.match(await textOf(page, "#past"), /3-1-2-4.*2 hours ago/);
+  }));

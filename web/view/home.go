@@ -73,7 +73,7 @@ func overview(s *app.State) m.Node {
 		parts.TopBar(s.Open.Head.Name, overviewSub(c), words.T("home.title"), toPage("home")),
 		parts.Where(whereText(s), to(s, "hand-over")),
 		parts.Panes(
-			parts.Stack(initials(s), m.If(s.ShutOut(), parts.Notice(parts.Caution, words.T("core.shut-out"), parts.Para(words.T("core.shut-out-fix")))), next(s), wordsDue(s), m.If(s.Barred("keying") == "", classList(s))),
+			parts.Stack(initials(s), clockNote(s), m.If(s.ShutOut(), parts.Notice(parts.Caution, words.T("core.shut-out"), parts.Para(words.T("core.shut-out-fix")))), next(s), wordsDue(s), m.If(s.Barred("keying") == "", classList(s))),
 			parts.Stack(
 				parts.Card("contest-more", words.T("overview.more"), parts.List(words.T("overview.more"), moreRows(s)...)),
 				pieceButton(s),
@@ -85,6 +85,12 @@ func overview(s *app.State) m.Node {
 // wordsDue asks to write the recovery words down.
 func wordsDue(s *app.State) m.Part {
 	return m.If(s.WordsDue(), parts.Notice(parts.Caution, words.T("overview.words"), parts.Button(words.T("phone.words"), toPage("recovery"))))
+}
+
+// clockNote says whose clock is probably wrong.
+func clockNote(s *app.State) m.Part {
+	n := s.ClockNotice()
+	return m.If(n.Text != "", parts.Notice(parts.Caution, n.Text, parts.Para(n.Fix)))
 }
 
 // moreRows are the ways to the other pages of a contest that are for this phone.

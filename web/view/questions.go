@@ -249,6 +249,9 @@ func phoneName(r record.Record) string {
 }
 
 // subjectPage is the page on which a subject is worked on, "" when there is none.
+	if s.Doubtful(r.Stamp.Wall) {
+		return words.T("history.when-off", stamp(r.Stamp.Wall), phone)
+	}
 func subjectPage(s *app.State, sub record.Subject) string {
 	switch sub.Kind {
 	case record.KindCard:
