@@ -240,6 +240,9 @@ func whenAndWhere(s *app.State, r record.Record) string {
 	if r.Phone == s.Phone.ID {
 		phone = words.T("history.this-phone")
 	}
+	if s.Doubtful(r.Stamp.Wall) {
+		return words.T("history.when-off", stamp(r.Stamp.Wall), phone)
+	}
 	return words.T("history.when", ago(s.Now-r.Stamp.Wall), stamp(r.Stamp.Wall), phone)
 }
 
@@ -249,9 +252,6 @@ func phoneName(r record.Record) string {
 }
 
 // subjectPage is the page on which a subject is worked on, "" when there is none.
-	if s.Doubtful(r.Stamp.Wall) {
-		return words.T("history.when-off", stamp(r.Stamp.Wall), phone)
-	}
 func subjectPage(s *app.State, sub record.Subject) string {
 	switch sub.Kind {
 	case record.KindCard:
