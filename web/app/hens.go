@@ -57,6 +57,7 @@ type HensNow struct {
 	Me       string                    // who holds this phone: "official/WR"
 	Who      []string                  // the officials who looked at hens, sorted
 	Whose    string                    // the one whose notes are proposed from
+	Hidden   int                       // notes that are sealed to this phone
 	Birds    [hens.Count]hens.Hen      // by those notes
 	Way      hens.Way
 	Proposal hens.Proposal
@@ -78,6 +79,11 @@ func (s *State) HensNow() (HensNow, error) {
 	}
 	for item := range h.Notes {
 		h.Notes[item] = s.notesOn(h.seenOf(item))
+		for _, v := range s.Open.Contest.State().Current(h.seenOf(item)).Values {
+			if record.Veiled(v) {
+				h.Hidden++
+			}
+		}
 		for _, n := range h.Notes[item] {
 			if item > 0 && !slices.Contains(h.Who, n.Record.Who) {
 				h.Who = append(h.Who, n.Record.Who)
@@ -343,7 +349,7 @@ func hensWhose(s *State, m Msg) []Effect {
 // proposed is HensNow for taking something over into the key.
 func (s *State) proposed() (HensNow, error) {
 	h, err := s.HensNow()
-	if err == nil && h.Closed {
+	if err == nil && (h.Closed || h.Sealed) {
 		_, err = s.keyOpen()
 	}
 	if err == nil && !h.Compared() {

@@ -51,10 +51,13 @@ type KeyNow struct {
 	Bird   Bird   // of a class with a book
 	Judged Judged // of a class with a book
 	Closed bool   // the key is locked, and nothing is being corrected
+	Sealed bool   // what is set for the item cannot be read on this phone, or nothing can be set on it
 }
 
 // Settled tells whether there is an answer that nobody questions.
-func (k KeyNow) Settled() bool { return k.Status == merge.Single || k.Status == merge.Confirmed }
+func (k KeyNow) Settled() bool {
+	return !k.Sealed && (k.Status == merge.Single || k.Status == merge.Confirmed)
+}
 
 // Differs tells whether the official answers other than the book does on what
 // was noted.
@@ -135,6 +138,7 @@ func (s *State) KeyNow() (KeyNow, error) {
 	k.Answer, k.Status = k.Key.Official[slot], k.Key.Status[slot]
 	k.Seen = c.Seen(class.No, max(k.Item, 1))
 	k.Closed = k.Key.Locked && !s.KeyPage.Correct
+	k.Sealed = s.Sealed() || s.Veiled(k.Subject()) || s.Veiled(contest.RulingSubject(class.No, max(k.Item, 1))) || k.Item > 0 && s.Veiled(k.seenSubject())
 	if class.Kind != contest.Graded && (class.Kind != contest.Checked || class.Book == "") {
 		return k, nil
 	}
@@ -150,10 +154,15 @@ func (s *State) KeyNow() (KeyNow, error) {
 	return k, nil
 }
 
-// keyOpen is KeyNow for a change: it fails where the key is locked.
+// keyOpen is KeyNow for a change: it fails where the key is locked, or sealed to
+// this phone.
 func (s *State) keyOpen() (KeyNow, error) {
 	k, err := s.KeyNow()
-	if err == nil && k.Closed {
+	switch {
+	case err != nil:
+	case k.Sealed:
+		err = sealedHere()
+	case k.Closed:
 		err = engine.New("app.key-locked", k.Class.Name, words.T("key.is-locked"), words.T("key.is-locked-fix"))
 	}
 	return k, err

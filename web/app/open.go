@@ -264,11 +264,16 @@ func (o *Open) mayAnswer(e written) error {
 	const most = record.MaxValue - 1<<10 // which leaves room for the seal
 	switch {
 	case record.Veiled(e.Value), o.seals(e) && o.sealer == nil:
-		return engine.New("app.sealed", "", words.T("core.sealed"), words.T("core.sealed-fix"))
+		return sealedHere()
 	case o.seals(e) && len(e.Value) > most:
 		return engine.New("app.long", "", words.T("core.seal-long"), words.T("core.seal-long-fix"))
 	}
 	return nil
+}
+
+// sealedHere says that official answers are not for this phone.
+func sealedHere() error {
+	return engine.New("app.sealed", "", words.T("core.sealed"), words.T("core.sealed-fix"))
 }
 
 // ofItself tells whether a kind of record is what a phone says of itself. Nobody

@@ -184,6 +184,9 @@ func (s *State) Changes(line LogLine) []string {
 	case line.Value == "" || len(was) == 0:
 		return []string{s.TellShort(sub, line.Value)}
 	}
+	if veiled := record.Veiled(line.Value); contest.Answers(sub.Kind) && (veiled || slices.ContainsFunc(was, record.Veiled)) {
+		return []string{s.changedUnread(sub, was, line.Value)}
+	}
 	labels, now := Fields(s.Tell(sub, line.Value))
 	before := make([]map[string]string, len(was))
 	for i, v := range was {
@@ -202,6 +205,17 @@ func (s *State) Changes(line LogLine) []string {
 		}
 	}
 	return out
+}
+
+// changedUnread is a change of which this phone cannot read all.
+func (s *State) changedUnread(sub record.Subject, was []string, now string) string {
+	var texts []string
+	for _, v := range was {
+		if text := s.TellShort(sub, v); !slices.Contains(texts, text) {
+			texts = append(texts, text)
+		}
+	}
+	return words.T("log.change", strings.Join(texts, " / "), s.TellShort(sub, now))
 }
 
 // change tells what a field was and became, "" when all are the same.

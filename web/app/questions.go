@@ -203,11 +203,14 @@ func historyRestore(s *State, m Msg) []Effect {
 type Told struct{ Label, Text string }
 
 // Tell puts the value of a record into words, one line a field; fields that
-// say nothing are left out. A withdrawal and a value that cannot be read are
-// one line without a label.
+// say nothing are left out. A withdrawal, what is sealed to this phone and a value
+// that cannot be read are one line without a label.
 func (s *State) Tell(sub record.Subject, value string) []Told {
-	if value == "" {
+	switch {
+	case value == "":
 		return []Told{{Text: words.T("history.withdrawn")}}
+	case contest.Answers(sub.Kind) && record.Veiled(value):
+		return []Told{{Text: words.T("history.sealed")}}
 	}
 	var t teller
 	switch sub.Kind {

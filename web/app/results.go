@@ -79,7 +79,11 @@ func Provisional(r *Scored) []string {
 	var out []string
 	for _, w := range r.Waiting {
 		text := words.T("results.waiting", w.Class.Name)
-		if engine.CodeOf(w.Err) != "contest.key-missing" {
+		switch engine.CodeOf(w.Err) {
+		case "contest.key-missing":
+		case "contest.sealed":
+			text = words.T("results.waiting-sealed", w.Class.Name)
+		default:
 			text = noticeOf(w.Err).Text
 		}
 		out = append(out, text)

@@ -115,6 +115,12 @@ func (s *State) Veiled(sub record.Subject) bool {
 	return slices.ContainsFunc(s.Open.Contest.State().Current(sub).Values, record.Veiled)
 }
 
+// OnOfficials tells whether only an official's phone settles what is written about
+// a subject: it is sealed to this one.
+func (s *State) OnOfficials(sub record.Subject) bool {
+	return contest.Answers(sub.Kind) && (s.Sealed() || s.Veiled(sub))
+}
+
 // ShutOut tells whether this phone was shut out of the open contest.
 func (s *State) ShutOut() bool {
 	m, _ := s.Open.Contest.Member(s.Phone.ID)

@@ -86,7 +86,7 @@ func (n RulingNow) at(items []contest.KeyItem) contest.KeyItem {
 func (n RulingNow) InQuestion() bool { return n.Stands && n.Ruled.Status == merge.InQuestion }
 
 // RulingNow reads what the ruling page is about. Codes: app.ruling-class,
-// app.ruling-item.
+// app.ruling-item, and app.sealed where answers or rulings are sealed to this phone.
 func (s *State) RulingNow() (RulingNow, error) {
 	if s.Open == nil {
 		return RulingNow{}, engine.New("app.no-contest", "", words.T("core.no-contest"), words.T("core.no-contest-fix"))
@@ -101,6 +101,9 @@ func (s *State) RulingNow() (RulingNow, error) {
 		return n, engine.New("app.ruling-item", class.Name, words.T("ruling.no-item", s.Page.Arg(1)), words.T("ruling.no-item-fix"))
 	}
 	n.Ruled, n.Stands = s.RulingOn(class.No, n.Item)
+	if n.Key.Sealed || s.Sealed() {
+		return n, sealedHere()
+	}
 	return n, nil
 }
 
@@ -148,7 +151,11 @@ func RulingText(class contest.Class, item uint32, r contest.Ruling) string {
 // RulingLine tells a ruling in one line: where, and what it does.
 func (s *State) RulingLine(r contest.Ruled) string {
 	class, _ := s.Open.Contest.Class(r.Class)
-	return words.T("ruling.line", s.RulingWhere(class, r.Item), RulingText(class, r.Item, r.Ruling))
+	text := RulingText(class, r.Item, r.Ruling)
+	if r.Sealed {
+		text = words.T("history.sealed")
+	}
+	return words.T("ruling.line", s.RulingWhere(class, r.Item), text)
 }
 
 // RulingWays lists the ways to rule that are open.
@@ -330,6 +337,9 @@ func (s *State) CardsFell(class contest.Class) [][]Fell {
 		return nil
 	}
 	table, err := class.Table(key)
+	if key.Sealed {
+		err = sealedHere()
+	}
 	out := make([][]Fell, len(key.Items))
 	for _, p := range c.Persons {
 		marks := c.Card(class, p.Number).Marks

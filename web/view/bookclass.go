@@ -45,6 +45,9 @@ func (r *reading) asItStands() m.Part {
 	n, diff := r.s.CardsIn(c.No), r.s.Regrade(c)
 	key := r.s.Open.Contest.Key(c)
 	begun := n > 0 || key.Missing() < len(key.Items)
+	if key.Sealed {
+		return parts.Notice(parts.Info, words.T("book.sealed"))
+	}
 	return m.Group(
 		m.If(begun && n == 0, parts.Notice(parts.Caution, words.T("book.begun-key"))),
 		m.If(n > 0, parts.Notice(parts.Caution, words.N("book.begun", n))),

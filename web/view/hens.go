@@ -27,9 +27,15 @@ func hensPage(s *app.State) m.Node {
 	if s.Page.Arg(1) == "sheet" {
 		return hensSheet(s, h)
 	}
+	if s.Sealed() {
+		return m.El("div", m.ID("worksheet"), top(s, words.T("hens.title"), "contest"), parts.Main(sealedCard(s), hensCaution()))
+	}
 	head := m.Group(
 		parts.TopBar(h.Class.Name, words.T("hens.title"), words.T("hens.key"), to(s, "key", itoa(h.Class.No))),
 		parts.Where(whereText(s), to(s, "hand-over")))
+	if h.Hidden > 0 {
+		head = m.Group(head, parts.Notice(parts.Info, words.N("hens.hidden", h.Hidden)))
+	}
 	if h.Hen == 0 {
 		return m.El("div", m.ID("worksheet"), head, hensAll(s, h), hensDock(s, h))
 	}

@@ -3,6 +3,7 @@ package view
 import (
 	"strings"
 
+	"keelcard/engine/contest"
 	"keelcard/engine/merge"
 	"keelcard/engine/record"
 	"keelcard/web/app"
@@ -37,7 +38,8 @@ func history(s *app.State) m.Node {
 		parts.Where(whereText(s), to(s, "hand-over")),
 		parts.Main(initials(s),
 			m.If(question, parts.Notice(parts.Caution, words.T("history.in-question"),
-				parts.Button(words.T("keying.settle"), to(s, "questions", app.SubjectArgs(sub)...)))),
+				m.If(!s.OnOfficials(sub), parts.Button(words.T("keying.settle"), to(s, "questions", app.SubjectArgs(sub)...))))),
+			sealedHistory(s, past),
 			body,
 			parts.Line(
 				parts.Button(words.T("history.print"), "print", parts.NoPrint),
@@ -68,7 +70,7 @@ func pastRecord(s *app.State, sub record.Subject, p app.Past) m.Node {
 		m.El("p", m.El("span", m.Class("strong"), m.Text(who(p.Record.Who))), m.Text(" · "+state)),
 		parts.Para(whenAndWhere(s, p.Record), "soft"),
 		m.If(len(was) > 0, parts.Para(words.T("history.replaces", strings.Join(was, "; ")), "soft")),
-		m.If(!p.Stands && p.Value != "", parts.Button(words.T("history.restore"), app.Action("history.restore", p.At.Phone.String(), itoa(p.At.Seq)),
+		m.If(!p.Stands && p.Value != "" && !s.OnOfficials(sub) && !(contest.Answers(sub.Kind) && record.Veiled(p.Value)), parts.Button(words.T("history.restore"), app.Action("history.restore", p.At.Phone.String(), itoa(p.At.Seq)),
 			parts.NoPrint, parts.Says(words.T("history.restore-says", s.TellShort(sub, p.Value))))))
 }
 

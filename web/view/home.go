@@ -144,14 +144,14 @@ func next(s *app.State) m.Node {
 	card := func(key, label, do string, args ...any) m.Node {
 		return parts.Card("next", words.T("overview.next"), parts.Para(words.T("next."+key, args...)), parts.Button(words.T(label), do, parts.ID("next-do"), parts.Primary, parts.Big))
 	}
-	if n := len(c.Questions()); n > 0 && may("questions") {
+	if n := len(slices.DeleteFunc(c.Questions(), s.OnOfficials)); n > 0 && may("questions") {
 		return card("question", "next.question-do", to(s, "questions"), n)
 	}
 	if len(c.Classes) == 0 && may("class") {
 		return card("class", "next.class-do", to(s, "class", "new"))
 	}
 	for _, class := range c.Classes {
-		if n := c.Key(class).Missing(); n > 0 && may("key") {
+		if n := c.Key(class).Missing(); n > 0 && may("key") && !s.Sealed() {
 			return card("key", "next.key-do", to(s, "key", itoa(class.No)), class.Name)
 		}
 	}
@@ -229,7 +229,7 @@ func classCard(s *app.State, class contest.Class) m.Node {
 	return m.El("section", m.ID("class-"+no), m.Class("stack"),
 		m.El("h3", m.Text(words.T("overview.class-title", class.No, class.Name))),
 		m.El("div", m.Class("class-ways"),
-			m.If(s.Barred("key") == "", keyWay(s, class)), cards,
+			m.If(s.Barred("key") == "" || s.Sealed(), keyWay(s, class)), cards,
 			m.If(s.Barred("class") == "", parts.Button(words.T("overview.edit"), to(s, "class", no), parts.Quiet))),
 		m.If(n.Again > 0, parts.Para(words.T("keying.to-again", n.Again, n.Asked), "soft")),
 		m.If(n.Question > 0, parts.Notice(parts.Caution, words.N("overview.cards-question", n.Question))))
@@ -244,8 +244,14 @@ func keyWay(s *app.State, class contest.Class) m.Part {
 	}
 	key := s.Open.Contest.Key(class)
 	state := words.T("overview.of", items-key.Missing(), items)
+	if s.Sealed() || key.Sealed {
+		state += words.T("overview.sealed")
+	}
 	if key.Locked {
 		state += words.T("overview.locked")
+	}
+	if s.Barred("key") != "" {
+		return m.El("span", m.Class("soft"), m.Text(words.T("overview.key-set", state)))
 	}
 	return parts.Button(words.T("overview.key"), to(s, "key", itoa(class.No)), parts.Sub(state))
 }

@@ -25,6 +25,8 @@ func keyPage(s *app.State) m.Node {
 		return keyFault(s, k, err)
 	}
 	switch {
+	case k.Sealed:
+		return keySealed(s, k)
 	case k.Class.Kind == contest.Placing:
 		return keyPlacing(s, k)
 	case k.Bird.Book != nil:
@@ -39,8 +41,10 @@ func keyPage(s *app.State) m.Node {
 func keyKeys(s *app.State) string {
 	k, err := s.KeyNow()
 	switch {
-	case err != nil:
+	case err != nil || s.Sealed():
 		return ""
+	case k.Sealed:
+		return "ArrowLeft ArrowRight"
 	case k.Class.Kind == contest.Placing:
 		return "1 2 3 4 Backspace"
 	case k.Class.Kind == contest.Awarded:
@@ -128,6 +132,9 @@ func keyTiles(s *app.State, k app.KeyNow) m.Node {
 			item.Answer = "?"
 		case merge.Single, merge.Confirmed:
 			says = words.T("key.tile", name, answerSays(item.Answer, k.Bird.Book, item.Answer))
+			if unread(item.Answer, k.Key.Status[i]) {
+				says, item.Answer = words.T("key.tile", name, words.T("history.sealed")), words.T("key.tile-sealed")
+			}
 		}
 		tiles[i] = parts.Tile{Number: no, Answer: item.Answer, Says: says, Do: app.Action("key.item", no), On: uint32(i+1) == k.Item, Question: k.Key.Status[i] == merge.InQuestion}
 	}

@@ -35,7 +35,10 @@ func keyKindTiles(s *app.State, k app.KeyNow) m.Node {
 		case merge.InQuestion:
 			answer, says = "?", words.T("keying.state-in-question")
 		case merge.Single, merge.Confirmed:
-			answer, says = answerMark(k.Class, k.Key.Official[i].Answer), app.KeyText(k.Class, k.Key.Official[i])
+			answer, says = words.T("key.tile-sealed"), words.T("history.sealed")
+			if set := k.Key.Official[i]; !unread(set.Answer, k.Key.Status[i]) {
+				answer, says = answerMark(k.Class, set.Answer), app.KeyText(k.Class, set)
+			}
 		}
 		return parts.Tile{Number: no, Answer: answer, Says: tileSays(i+1, answer, says), Do: app.Action("key.item", no),
 			On: uint32(i+1) == k.Item, Question: k.Key.Status[i] == merge.InQuestion}

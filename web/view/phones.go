@@ -281,5 +281,5 @@ func apartEntry(s *app.State, ref record.Ref, mayChange bool) m.Node {
 		parts.Para(s.TellShort(r.Subject, r.Value)),
 		parts.Para(words.T("phones.apart-now", now), "soft"),
 		parts.Para(who(r.Who)+" · "+whenAndWhere(s, r), "soft"),
-		m.If(mayChange, parts.Button(words.T("phones.take"), do, parts.Says(words.T("phones.take-says", name)))))
+		m.If(mayChange && !record.Veiled(r.Value), parts.Button(words.T("phones.take"), do, parts.Says(words.T("phones.take-says", name)))))
 }

@@ -55,6 +55,9 @@ func sidesText(s *app.State, sub record.Subject) string {
 	if n := len(s.Differ(sub)); s.ItemByItem(sub) {
 		text += ", " + words.N("questions.items", n)
 	}
+	if s.OnOfficials(sub) {
+		text = words.T("questions.on-officials", text)
+	}
 	return text
 }
 
@@ -84,10 +87,15 @@ func question(s *app.State, sub record.Subject) m.Node {
 				m.Each(sides, func(_ int, side app.Side) m.Part { return parts.Para(s.TellShort(sub, side.Value)) }),
 				parts.Button(words.T("questions.others"), to(s, "questions"), parts.Primary), history)))
 	}
-	table := fieldTable(s, sub, sides)
-	if s.ItemByItem(sub) {
+	var table m.Part
+	switch {
+	case s.Veiled(sub):
+	case s.ItemByItem(sub):
 		table = itemTable(s, sub, sides)
+	default:
+		table = fieldTable(s, sub, sides)
 	}
+	theirs := s.OnOfficials(sub)
 	takes := m.Each(sides, func(i int, side app.Side) m.Part {
 		return parts.Button(words.T("questions.take", sideName(i, side)), app.Action("questions.take", strconv.Itoa(i+1)))
 	})
@@ -99,15 +107,16 @@ func question(s *app.State, sub record.Subject) m.Node {
 	return m.El("div", m.ID("question"), head, parts.Panes(m.Group(
 		initials(s),
 		parts.Card("values", words.T("questions.values"),
+			sealedQuestion(s, sub),
 			m.If(s.ItemByItem(sub), parts.Para(words.T("questions.pick"), "soft")),
 			table,
 			parts.Line(
 				m.If(sub.Kind == record.KindCard, parts.Button(words.T("questions.anew"), to(s, "keying", itoa(sub.A), itoa(sub.B), app.WayAnew))),
 				history),
-			parts.Para(words.T("questions.kept"), "soft")),
-		parts.Dock(words.T("questions.settle"),
+			m.If(!theirs, parts.Para(words.T("questions.kept"), "soft"))),
+		m.If(!theirs, parts.Dock(words.T("questions.settle"),
 			m.If(picked(s, sub), parts.Button(words.T("questions.as-picked"), "questions.settle", parts.Primary, parts.Big)),
-			takes)), written))
+			takes))), written))
 }
 
 // sideName is the number and the writers of a value.

@@ -19,11 +19,11 @@ import (
 // set, or the list of the items of a class.
 func ruling(s *app.State) m.Node {
 	n, err := s.RulingNow()
+	if engine.CodeOf(err) == "app.sealed" {
+		return m.El("div", m.ID("ruling"), top(s, words.T("ruling.title"), "results"), parts.Main(sealedCard(s), rulingsCard(s)))
+	}
 	if err != nil {
-		what, fix := err.Error(), ""
-		if e, ok := err.(*engine.Error); ok {
-			what, fix = e.What, e.Fix
-		}
+		what, fix := whatFix(err)
 		return m.El("div", m.ID("ruling"), top(s, words.T("ruling.title"), "results"),
 			parts.Main(parts.Notice(parts.Bad, what, m.If(fix != "", parts.Para(fix)))))
 	}
@@ -385,7 +385,10 @@ func rulingsCard(s *app.State) m.Part {
 			rows[i].Title, rows[i].Sub = s.RulingWhere(class, r.Item), words.T("ruling.in-question")
 			continue
 		}
-		rows[i].Sub = words.T("ruling.why-by", r.Why, words.T("ruling.by", who(r.Who), stamp(r.Stamp.Wall)))
+		rows[i].Sub = words.T("ruling.by", who(r.Who), stamp(r.Stamp.Wall))
+		if !r.Sealed {
+			rows[i].Sub = words.T("ruling.why-by", r.Why, rows[i].Sub)
+		}
 	}
 	return m.If(len(rows) > 0, parts.Card("rulings", words.N("ruling.many", len(rows)), parts.List(words.T("ruling.title"), rows...)))
 }
