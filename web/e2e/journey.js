@@ -71,6 +71,9 @@ const ROOTS = {
   slips: "#slips",
   share: "#share",
   "hand-over": "#hand-over",
+  invite: "#invite",
+  phones: "#phones-page",
+  recovery: "#recovery",
   "show-code": "#show-code",
   scan: "#scan",
 };
