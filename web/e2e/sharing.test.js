@@ -66,12 +66,12 @@ test("each thing of ours that is shared, cold and without a network, opens where
   cold(async ({ phone, again }) => {
     const link = `Results of the day\n${"https://cards.example/app/"}#/results-link/${Buffer.from("KR").toString("base64url")}`;
     const cases = [
-      [{ files: [file("day.keelcard.txt", bundle)] }, "#coming", /Take it in/],
-      [{ files: [file("day", bundle, "application/octet-stream")] }, "#coming", /Take it in/],
+      [{ files: [file("day.keelcard.txt", bundle)] }, "#coming", /new to this phone/],
+      [{ files: [file("day", bundle, "application/octet-stream")] }, "#coming", /new to this phone/],
       [{ files: [file("keelcard-backup-mb.txt", backup)] }, "#backup", /keelcard-backup-mb\.txt/],
       [{ files: [file("barn.json", book, "application/json")] }, "#notice", /Parts in our barn is on this phone now/],
       [{ files: [file("results.txt", results)] }, "#linked", /./],
-      [{ text: `From the table by the door:\n${bundle}` }, "#coming", /Take it in/],
+      [{ text: `From the table by the door:\n${bundle}` }, "#coming", /new to this phone/],
       [{ title: "Results", text: link }, "#results-link", /link|whole/i],
       [{ title: "Results", url: link.split("\n")[1] }, "#results-link", /link|whole/i],
       [{ text: "Dear all, the bus leaves at nine." }, "#taking .notice.bad", /What was shared: .*not a Keelcard file/],
