@@ -364,7 +364,10 @@ func (s *State) equip(m *contest.Member, p record.PhoneID, turn uint32, random [
 func (s *State) sayOf(m Msg, id record.PhoneID, was, is contest.Member) ([]written, error) {
 	c := s.Open.Contest
 	turn := c.Turn()
-	_, owner := s.authority(c)
+	a, owner := s.authority(c)
+	if j, ok := s.invited(a, id); owner && ok && was.Role == "" {
+		was.Role = j.Role // it reads what its invitation lets it read
+	}
 	next := owner && c.Seals() && reads(was) && !reads(is)
 	if next {
 		turn++

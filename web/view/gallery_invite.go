@@ -68,6 +68,7 @@ func galleryInvite() []Sample {
 		return r.State
 	}
 	add("show-code/an invitation", shown(contest.Official, "invite.code"))
+	add("show-code/an invitation, moving", shown(contest.Official, "invite.code", "show-code.start"))
 	official := invitation(owner, contest.Official)
 	owner.Send(app.Msg{Do: "offered", Args: []string{"invite", "saved"}})
 	given := owner.State.Invite
@@ -110,8 +111,12 @@ func galleryInviteLong() []Sample {
 	r.Do("new.start:full")
 	at(r, "people")
 	var list strings.Builder
-	for i := range 240 {
-		list.WriteString(itoa(100+i) + ",Quarry Road " + itoa(i*7919%1000) + "\n")
+	for i := range 760 {
+		list.WriteString(itoa(100+i) + ",")
+		for n := uint32(i+1) * 2654435761; n > 40; n /= 5 {
+			list.WriteByte("aeiounrstlmdkpb"[n%15])
+		}
+		list.WriteByte('\n')
 	}
 	r.Type("people.paste", list.String())
 	r.Do("people.take")
@@ -158,7 +163,7 @@ func galleryRecovery() []Sample {
 	page(given)
 	given.Type("recovery.take", words)
 	wrong := strings.Fields(words)
-	wrong[2], wrong[8] = "appel", "kitchn"
+	wrong[2], wrong[8] = "appel", "ktchen"
 	return []Sample{
 		{"recovery/no words yet", page(samplePhone())},
 		{"recovery/on no paper", page(sealedDay())},

@@ -46,23 +46,26 @@ func inviteWays(s *app.State) m.Node {
 	if in.Long() {
 		text = words.T("invite.text-long", in.Size)
 	}
+	next, look := m.Group(), parts.Primary
+	if in.Given {
+		look = parts.Wide
+		next = m.El("div", m.ID("invite-given"), m.Class("stack"),
+			parts.Notice(parts.Info, words.T("invite.given")),
+			parts.Button(words.T("invite.next"), app.Action("invite.role", in.Role), parts.ID("invite-next"), parts.Primary, parts.Big))
+	}
 	return parts.Card("invite-ways", words.T("invite.number", words.T("phones.role-"+in.Role), inviteNumber(in.No)),
 		parts.Notice(parts.Caution, words.T("invite.bearer")),
-		m.If(in.Given, m.El("div", m.ID("invite-given"), m.Class("stack"),
-			parts.Notice(parts.Info, words.T("invite.given")),
-			parts.Button(words.T("invite.next"), app.Action("invite.role", in.Role), parts.ID("invite-next"), parts.Wide))),
-		parts.Button(words.T("phones.invite-code"), "invite.code", parts.Primary, parts.Big),
-		parts.Line(
-			parts.Button(words.T("phones.invite-file"), "invite.file"),
-			parts.Button(words.T("hand-over.way-save"), "invite.save"),
-			parts.Button(words.T("phones.invite-message"), "invite.text")),
+		next,
+		parts.Button(words.T("phones.invite-code"), "invite.code", parts.Big, look),
+		parts.Button(words.T("phones.invite-file"), "invite.file", parts.Wide),
+		parts.Button(words.T("hand-over.way-save"), "invite.save", parts.Wide),
+		parts.Button(words.T("phones.invite-message"), "invite.text", parts.Wide),
 		parts.Para(text, "soft"))
 }
 
 // inviteThen says how it goes on.
 func inviteThen() m.Node {
-	return parts.Card("invite-then", words.T("invite.then"), m.El("ol",
-		m.Each([]string{"1", "2", "3"}, func(_ int, n string) m.Part { return m.El("li", m.Text(words.T("invite.then-"+n))) })))
+	return parts.Card("invite-then", words.T("invite.then"), m.Each([]string{"1", "2", "3"}, func(_ int, n string) m.Part { return parts.Para(words.T("invite.then-" + n)) }))
 }
 
 // inviteNumber writes the end of the number of an invitation, which is enough to

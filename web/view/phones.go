@@ -31,8 +31,8 @@ func phonesPage(s *app.State) m.Node {
 			parts.Stack(
 				parts.Card("phones-owner", "",
 					parts.Para(ownerText(s, states)),
-					m.If(!s.HasRoles(), parts.Para(words.T("phones.no-roles"))),
-					m.If(s.Open.Contest.Settings.Sealed, parts.Para(words.T("phones.sealed"))),
+					m.If(!s.HasRoles() && !s.Open.Contest.Seals(), parts.Para(words.T("phones.no-roles"))),
+					m.If(s.Open.Contest.Seals(), parts.Para(words.T("phones.sealed"))),
 					parts.Para(calm(s), "soft"),
 					m.If(s.WordsDue(), parts.Notice(parts.Caution, words.T("phones.words-due"))),
 					m.If(s.CanInvite(), parts.Button(words.T("recovery.title"), toPage("recovery"), parts.Quiet, parts.Wide))),
@@ -45,6 +45,9 @@ func ownerText(s *app.State, states []app.PhoneState) string {
 	c := s.Open.Contest
 	if _, made := c.Member(s.Phone.ID); made && c.Owns(s.Phone.ID) {
 		return words.T("phones.owner-made")
+	}
+	if c.Claimed(s.Phone.ID) {
+		return words.T("phones.owner-words")
 	}
 	if c.Owns(s.Phone.ID) {
 		return words.T("phones.owner-here")
@@ -134,7 +137,7 @@ func phoneCard(s *app.State, p app.PhoneState, owner bool) m.Node {
 	return parts.Card("phone-"+id, name,
 		parts.Para(words.T("phones.number", id), "soft"),
 		roleText(s, p, said),
-		m.Each(sealText(s, p, began), func(_ int, text string) m.Part { return parts.Para(text) }),
+		sealText(s, p, began),
 		m.If(s.Twice(p.Phone), parts.Notice(parts.Caution, words.T("phones.twice"), parts.Para(words.T("phones.twice-fix")))),
 		parts.Para(recordsText(p)),
 		parts.Para(heardText(s, p)),
@@ -147,8 +150,9 @@ func phoneCard(s *app.State, p app.PhoneState, owner bool) m.Node {
 
 // sealText says by which invitation a phone came, and whether it reads what is
 // sealed.
-func sealText(s *app.State, p app.PhoneState, began bool) (out []string) {
+func sealText(s *app.State, p app.PhoneState, began bool) m.Part {
 	c := s.Open.Contest
+	var out []string
 	no := p.Member.Invite
 	if j, ok := c.Join(p.Phone); ok && no == 0 {
 		no = j.No
@@ -166,7 +170,7 @@ func sealText(s *app.State, p app.PhoneState, began bool) (out []string) {
 	default:
 		out = append(out, words.T("phones.reads-not"))
 	}
-	return out
+	return m.If(len(out) > 0, parts.Para(strings.Join(out, " ")))
 }
 
 // readsAnswers tells whether a role reads official answers that are sealed.
@@ -174,8 +178,11 @@ func readsAnswers(role string) bool { return role == contest.Official || role ==
 
 // roleText says what a phone is for.
 func roleText(s *app.State, p app.PhoneState, said bool) m.Part {
+	j, joins := s.Open.Contest.Join(p.Phone)
 	switch {
 	case p.Role != "" && words.Has("phones.role-"+p.Role):
+	case joins && words.Has("phones.role-"+j.Role):
+		return parts.Para(words.T("phones.role-invited", words.T("phones.role-"+j.Role)))
 	case s.Open.Contest.Settings.Sealed:
 		return parts.Para(words.T("phones.role-none-sealed"))
 	default:
@@ -239,7 +246,7 @@ func roleChoice(s *app.State, p app.PhoneState, name string, began bool) m.Part 
 			m.If(!p.Member.Shut, m.Group(
 				m.If(began, parts.Para(words.T("phones.shut-began"))),
 				parts.Para(words.T("phones.shut-text")),
-				m.If(s.Open.Contest.Seals() && !began && readsAnswers(p.Role), parts.Para(words.T("phones.shut-sealed"))),
+				m.If(s.Open.Contest.Seals() && !began && (readsAnswers(p.Role) || s.Twice(p.Phone)), parts.Para(words.T("phones.shut-sealed"))),
 				parts.Button(words.T("phones.shut"), app.Action("phones.shut", id), parts.Danger))),
 			m.If(p.Role != contest.Owner, parts.Button(words.T("phones.make-owner"), app.Action("phones.role", id, contest.Owner), parts.Quiet))))
 }

@@ -48,7 +48,9 @@ func recoveryWhat(s *app.State) m.Node {
 // recoveryShown is the words, for the eye and for paper.
 func recoveryShown(r app.Recovery) m.Node {
 	return parts.Card("recovery-words", words.T("recovery.shown"),
-		m.El("ol", m.ID("the-words"), m.Class("words"), m.Each(r.Shown, func(_ int, w string) m.Part { return m.El("li", m.Text(w)) })),
+		m.El("ol", m.ID("the-words"), m.Class("words"), m.Each(r.Shown, func(i int, w string) m.Part {
+			return m.El("li", m.El("span", m.Class("item-lead"), m.Text(itoa(i+1))), m.Text(" "+w))
+		})),
 		parts.Para(words.T("recovery.keep")),
 		parts.Para(words.T("recovery.use"), "print-only"),
 		parts.Button(words.T("recovery.wrote"), "recovery.check", parts.Primary, parts.Big),

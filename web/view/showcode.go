@@ -20,7 +20,7 @@ func showCode(s *app.State) m.Node {
 	case c.Blocks > 1 && !c.Moving: // one of many pictures by itself is of no use
 		body = parts.Main(parts.Stack(codeInvites(s), codeSteps(c), codeAside(s)))
 	default:
-		body = parts.Panes(codePicture(c), parts.Stack(codeInvites(s), codeSteps(c), codeAside(s)))
+		body = parts.Panes(codePicture(c), parts.Stack(codeSteps(c), codeInvites(s), codeAside(s)))
 	}
 	return m.El("div", m.ID("show-code"), top(s, title, back), body)
 }
@@ -31,9 +31,9 @@ func codeInvites(s *app.State) m.Part {
 	if role == "" {
 		return m.Group()
 	}
-	return parts.Card("code-invites", words.T("invite.number", words.T("phones.role-"+role), inviteNumber(s.Invite.No)),
-		parts.Para(words.T("show-code.invites", s.Open.Head.Name)),
-		parts.Notice(parts.Caution, words.T("show-code.bearer")))
+	return m.El("div", m.ID("code-invites"), parts.Notice(parts.Caution,
+		words.T("show-code.invites", words.T("invite.number", words.T("phones.role-"+role), inviteNumber(s.Invite.No)), s.Open.Head.Name),
+		parts.Para(words.T("show-code.bearer"))))
 }
 
 // madeCode is shown while no code was made.
