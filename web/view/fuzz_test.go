@@ -211,24 +211,26 @@ func samples(tb testing.TB) (all [][]byte) {
 	}
 	all = append(all, bundle, []byte(codec.EncodeText(bundle)), safe, []byte(frames.Text(sender.Frame(0))),
 		[]byte("number,name,team\n101,A,T\n#900,B\n"), []byte("\xff\xfe1\x00,\x00A\x00"), []byte("2-1-3-4 2-5-3"), []byte(`{"format": 1, "id": "x", "scale": [{}]}`))
-	bad, err := filepath.Glob("../../testdata/files/bad/*.bad")
-	if err != nil || len(bad) < 100 {
-		tb.Fatalf("%d bad files, %v", len(bad), err)
-	}
-	for i, name := range bad {
-		b, err := os.ReadFile(name)
-		if err != nil {
-			tb.Fatal(err)
+	for _, pattern := range []string{"sealed/*.*", "sealed/bad/*.bad", "bad/*.bad"} {
+		names, err := filepath.Glob("../../testdata/files/" + pattern)
+		if err != nil || len(names) < 10 {
+			tb.Fatalf("%d files %s, %v", len(names), pattern, err)
 		}
-		if i%7 == 0 && len(b) < 1<<14 { // they are many, and the codec reads them all
-			all = append(all, b)
+		for i, name := range names {
+			b, err := os.ReadFile(name)
+			if err != nil {
+				tb.Fatal(err)
+			}
+			if len(b) < 1<<14 && (len(names) < 20 || i%7 == 0) { // bad ones are many, and the engine reads them all
+				all = append(all, b)
+			}
 		}
 	}
 	return all
 }
 
-// Whatever the store gives back, the app starts or says why not, and every page
-// of it is whole.
+// Whatever the store gives back, and the mark outside of it, the app starts or says
+// why not, and every page of it is whole.
 func FuzzStored(f *testing.F) {
 	disk, id := fair(f)
 	for i := range min(len(disk), 8) {
@@ -240,6 +242,12 @@ func FuzzStored(f *testing.F) {
 		f.Add(uint16(0), key, []byte(`{"weight":"61","counts":{"aa":"x"},"now":{},"when":-1,"seed":"","contests":1}`))
 	}
 	f.Add(uint16(len(disk)-1), "", []byte{1, 2, 3})
+	ticket, err := os.ReadFile("../../testdata/files/sealed/ticket-official.keelcard")
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(uint16(0), "pass/"+id+"/official", ticket)
+	f.Add(uint16(0), "pass/"+id+"/", ticket[:32])
 	f.Fuzz(func(t *testing.T, at uint16, key string, value []byte) {
 		op := disk[int(at)%len(disk)]
 		if op.Value = value; key != "" {
@@ -249,6 +257,7 @@ func FuzzStored(f *testing.F) {
 		if r == nil {
 			return
 		}
+		r.Send(app.Msg{Do: "boot", Args: []string{"#/", string(value) + "\n" + id + " " + key}})
 		for _, hash := range []string{"#/", "#/phone", "#/call", "#/lots", "#/backup", "#/books", "#/c/" + id + "/keying/4/140", "#/c/" + id + "/people", "#/c/" + id + "/phones"} {
 			r.Visit(hash)
 		}
