@@ -282,12 +282,12 @@ test("a store of a newer version, and one that an older tab holds, are left alon
 test("contests that the browser threw away are named, and come back", () =>
   withPhone({}, async ({ phone }) => {
     const page = await phone.start();
-    const contest = await beginContest(phone, "EV", [101, 102]);
-    await visit(page, contest, "hand-over");
+    await beginContest(phone, "EV", [101, 102]);
+    await visit(page, "", "home");
+    const demo = await openDemo(phone);
+    await visit(page, demo, "hand-over");
     const { bytes } = await phone.download(() => doing(page, "hand-over.save").click());
     await phone.saved();
-    await visit(page, "", "home");
-    await openDemo(phone);
     await visit(page, "", "phone");
     const number = await textOf(page, "#phone .topbar, #phone header");
     await page.goto("about:blank");
@@ -295,14 +295,14 @@ test("contests that the browser threw away are named, and come back", () =>
 
     await phone.start();
     assert.match(await textOf(page, "#lost"), /browser threw contests away.*Quarry Road Poultry Day.*file of another phone.*backup.*new number/i);
-    assert.match(await textOf(page, "#lost"), /Tamarack/);
+    assert.match(await textOf(page, "#lost"), /Tamarack.*recovery words/);
     await phone.reload(); // until it is seen to
     await page.locator("#lost").waitFor();
-    await offer(phone, { name: "quarry.txt", bytes });
+    await offer(phone, { name: "demo.txt", bytes });
     await tap(page, "take-in.accept");
     await page.locator("#overview").waitFor();
     await visit(page, "", "home");
-    assert.doesNotMatch(await textOf(page, "#lost"), /Quarry/);
+    assert.doesNotMatch(await textOf(page, "#lost"), /Tamarack/);
     await tap(page, "lost.known");
     assert.equal(await page.locator("#lost").count(), 0);
     await visit(page, "", "phone");
@@ -310,12 +310,12 @@ test("contests that the browser threw away are named, and come back", () =>
     await phone.reload();
     await visit(page, "", "home");
     assert.equal(await page.locator("#lost").count(), 0);
-    assert.equal(await page.locator(`#contest-${contest}`).count(), 1);
+    assert.equal(await page.locator(`#contest-${demo}`).count(), 1);
 
     // What is taken off by hand is not missed.
     await visit(page, "", "phone");
-    await page.locator(`#forget-${contest} summary`).click();
-    await tap(page, `contest.forget:${contest}`);
+    await page.locator(`#forget-${demo} summary`).click();
+    await tap(page, `contest.forget:${demo}`);
     await phone.saved();
     await phone.reload();
     assert.equal(await page.locator("#lost").count(), 0);
