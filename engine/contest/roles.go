@@ -94,7 +94,7 @@ func (c *Contest) Turn() uint32 {
 	for _, m := range c.roles.members {
 		turn = max(turn, m.Turn)
 	}
-	return turn
+	return min(turn, 1+c.roles.said) // each began with a record about a role
 }
 
 // SecretSubject is what the record is about that releases what was sealed in a
@@ -136,6 +136,7 @@ type roles struct {
 	void      []record.Ref // records about roles and releases that do not count
 	released  bool
 	secrets   map[uint32]string         // released, by turn
+	said      uint32                    // records about roles, whether they count or not
 	apart     map[record.PhoneID]uint32 // as merge.State.KeepApart takes it
 }
 
@@ -175,6 +176,9 @@ func (c *Contest) Member(p record.PhoneID) (Member, bool) {
 
 // Released tells whether an owner released the results.
 func (c *Contest) Released() bool { return c.roles.released }
+
+// maxClaims is how many claims of a phone are looked at, since each takes a while.
+const maxClaims = 4
 
 // readRoles finds out who is who, keeps apart what does not count, and tells
 // whether that is something else than before.
@@ -283,14 +287,18 @@ func (r *roles) began(id record.ContestID, runs []merge.Run) (owners []record.Ph
 // in the place of others, and which claim the contest.
 func (r *roles) gather(id record.ContestID, runs []merge.Run) (about []said) {
 	for i := range runs {
+		claims := 0
 		for k := range runs[i].Records {
 			rec := &runs[i].Records[k]
 			switch rec.Subject.Kind {
 			case record.KindClaim:
-				if !slices.Contains(r.claimed, rec.Phone) && rec.Claims(id, r.authority) {
+				if claims++; claims <= maxClaims && !slices.Contains(r.claimed, rec.Phone) && rec.Claims(id, r.authority) {
 					r.claimed = append(r.claimed, rec.Phone)
 				}
 			case record.KindRole, record.KindRelease:
+				if rec.Subject.Kind == record.KindRole {
+					r.said++
+				}
 				s := said{ref: record.Ref{Phone: runs[i].ID, Seq: rec.Seq}, r: rec}
 				if rec.Subject.Kind == record.KindRole && rec.Value != "" && tree.Read([]byte(rec.Value), &s.member) != nil {
 					s.member = Member{} // of a later version: nothing is kept from the phone

@@ -16,8 +16,8 @@ const MaxText = record.MaxValue - 1024
 // Secret is what the officials of a contest share. Authority.Secret makes it.
 type Secret [32]byte
 
-// ID tells secrets apart without giving them away: 16 hexadecimal digits.
-func (s Secret) ID() string { return hex.EncodeToString(s.id()) }
+// Mark tells secrets apart without giving them away: 16 hexadecimal digits.
+func (s Secret) Mark() string { return hex.EncodeToString(s.id()) }
 
 func (s Secret) id() []byte { return derive(s[:], "contest secret name 1", 8) }
 

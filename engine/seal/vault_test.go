@@ -166,7 +166,7 @@ func TestWhatOthersLearn(t *testing.T) {
 func TestVeilIsTheMark(t *testing.T) {
 	for _, value := range []string{"x", `{"answer":"B"}`, strings.Repeat("y", 300)} {
 		a := answer(t, 1, 1, 1, value)
-		id := owner.Secret(fair, 1).ID()[:8]
+		id := owner.Secret(fair, 1).Mark()[:8]
 		want := `{"sealed":"` + id + hex.EncodeToString(vault(fair).Mark(&a, value)) + `"}`
 		if got := a.Veil(); got != want {
 			t.Errorf("%q: %s, want %s", value, got, want)
@@ -209,7 +209,7 @@ func TestRelease(t *testing.T) {
 			t.Errorf("%q: %v, %v", value, got, err)
 		}
 	}
-	if strings.Contains(secret.Release(), secret.ID()) {
+	if strings.Contains(secret.Release(), secret.Mark()) {
 		t.Error("the ID gives the secret away")
 	}
 }

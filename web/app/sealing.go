@@ -7,6 +7,7 @@ import (
 	"keelcard/engine"
 	"keelcard/engine/codec"
 	"keelcard/engine/contest"
+	"keelcard/engine/merge"
 	"keelcard/engine/record"
 	"keelcard/engine/seal"
 	"keelcard/engine/tree"
@@ -36,7 +37,9 @@ func unseal(s *State, m Msg) []Effect {
 	if len(entries) > 0 {
 		effects = append(effects, s.write(m, s.lastRole(), entries...)...)
 	}
-	return append(effects, s.welcome(m)...)
+	effects = append(effects, s.welcome(m)...)
+	s.openAnswers() // perhaps it is another turn now
+	return effects
 }
 
 // openAnswers readies the open contest for reading and writing what is sealed.
@@ -46,7 +49,7 @@ func (s *State) openAnswers() {
 	names := ""
 	var vaults []*seal.Vault
 	for _, known := range secrets {
-		names += known.ID() + " "
+		names += known.Mark() + " "
 		vaults = append(vaults, seal.NewVault(known.Secret, o.Contest.ID))
 	}
 	if names != o.opened {
@@ -261,6 +264,9 @@ func (s *State) joins() []written {
 // claims is what this phone writes when it has the authority over a contest that
 // another one began.
 func (s *State) claims() []written {
+	if s.ShutOut() {
+		return nil
+	}
 	if slices.ContainsFunc(s.keys(), func(k Key) bool { return s.Open.Contest.Owns(k.id()) }) {
 		return nil
 	}
@@ -285,7 +291,10 @@ func (s *State) welcome(m Msg) []Effect {
 	if !ok || !c.Owns(s.Phone.ID) || len(m.Rand) < 32 {
 		return nil
 	}
-	var entries []written
+	entries, err := s.turnOn(m)
+	if err != nil {
+		return s.refuse(err)
+	}
 	for _, p := range phones(c.State().Runs()) {
 		j, ok := s.invited(a, p)
 		if _, said := c.Member(p); !ok || said || c.Owns(p) || j.Role == contest.Official && s.usedBefore(a, j, p) {
@@ -302,6 +311,23 @@ func (s *State) welcome(m Msg) []Effect {
 		return nil
 	}
 	return s.write(m, contest.Owner, entries...)
+}
+
+// turnOn goes to the next turn when two owners shut phones out without knowing of
+// each other: each gave the phone that the other shut out the secret of the same
+// turn. That a phone is shut out holds.
+func (s *State) turnOn(m Msg) ([]written, error) {
+	c := s.Open.Contest
+	for _, p := range phones(c.State().Runs()) {
+		mem, _ := c.Member(p)
+		if !mem.Shut || !mem.Doubt {
+			continue
+		}
+		was := mem
+		was.Shut, was.Role = false, contest.Official
+		return s.sayOf(m, p, was, mem)
+	}
+	return nil, nil
 }
 
 // invited is what a phone says of its invitation, when that is proven.
@@ -392,15 +418,23 @@ func (s *State) sayOf(m Msg, id record.PhoneID, was, is contest.Member) ([]writt
 	return out, nil
 }
 
+// holdsSealed tells whether there are sealed answers, though the contest may seal
+// no more.
+func (o *Open) holdsSealed() bool {
+	return slices.ContainsFunc(o.Contest.State().Runs(), func(run merge.Run) bool {
+		return slices.ContainsFunc(run.Records, func(r record.Record) bool { return r.Sealed() })
+	})
+}
+
 // releases is what an owner writes to release the official answers, or why this
 // phone cannot.
 func (s *State) releases() ([]written, error) {
 	c := s.Open.Contest
-	if !c.Settings.Sealed {
+	if !c.Settings.Sealed && !s.Open.holdsSealed() {
 		return nil, nil
 	}
 	a, ok := s.authority(c)
-	if !ok && c.Seals() {
+	if !ok && c.Secret(c.Turn()) == "" {
 		return nil, engine.New("app.no-authority", "", words.T("phones.no-authority"), words.T("phones.no-authority-fix"))
 	}
 	var out []written

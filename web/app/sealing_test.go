@@ -529,3 +529,51 @@ func TestSealedAnswersWaitForTheSecondPart(t *testing.T) {
 		t.Errorf("afterwards it reads %q", answersOf(k))
 	}
 }
+
+// Two owners shut different officials out without knowing of each other. Each gave
+// the other's the secret of the same turn, so there is one more.
+func TestTwoOwnersShutOutAtOnce(t *testing.T) {
+	owner := sealedDay(t)
+	second := newPhone(t, 80, "AB")
+	second.Visit("#/recovery")
+	owner.Visit("#/recovery")
+	owner.Do("recovery.show")
+	second.Type("recovery.take", strings.Join(owner.State.Recovery.Shown, " "))
+	owner.Visit(app.Page{Name: "contest", Contest: owner.State.Contests[0].ID}.Hash())
+	x := joined(t, owner, contest.Official, 100, "XX")
+	y := joined(t, owner, contest.Official, 110, "YY")
+	passes(t, x, owner)
+	passes(t, y, owner)
+	passes(t, owner, second)
+	if !second.State.Open.Contest.Owns(second.State.Phone.ID) {
+		t.Fatal("the words make no owner")
+	}
+	shut := func(by, whom *app.Runner) {
+		at(by, "phones")
+		by.Do(app.Action("phones.shut", whom.State.Phone.ID.String()))
+	}
+	shut(owner, x)
+	shut(second, y)
+	passes(t, second, owner)
+	passes(t, owner, second)
+	for _, r := range []*app.Runner{owner, second} {
+		c := r.State.Open.Contest
+		mx, _ := c.Member(x.State.Phone.ID)
+		my, _ := c.Member(y.State.Phone.ID)
+		if !mx.Shut || !my.Shut || c.Turn() < 3 {
+			t.Errorf("%v: shut %v and %v, turn %d", r.State.Phone.ID, mx.Shut, my.Shut, c.Turn())
+		}
+	}
+	setKey(t, owner, "ABC")
+	for _, r := range []*app.Runner{second, x, y} {
+		passes(t, owner, r)
+	}
+	if got := answersOf(keyOf(second)); got != "A B C" {
+		t.Errorf("the other owner reads %q", got)
+	}
+	for _, r := range []*app.Runner{x, y} {
+		if got := answersOf(keyOf(r)); got != "" {
+			t.Errorf("%s is shut out and reads %q", r.State.Phone.Initials, got)
+		}
+	}
+}
