@@ -41,7 +41,7 @@ node: ## the pure packages as the phone runs them
 	$(WASM) go test -short -exec "$(NODE_RUNNER)" $(PURE)
 
 FUZZTIME := 2
-FUZZAT := 1
+FUZZAT := 2
 
 fuzz: ## every decoder of what comes from outside, FUZZTIME seconds each, FUZZAT at once
 	@echo "== fuzz, $(FUZZTIME) s a target"
