@@ -533,6 +533,8 @@ func subjectName(of *contest.Contest, sub record.Subject) string {
 			return words.T("core.secret")
 		}
 		return words.T("core.release")
+	case record.KindPhone, record.KindRenewal:
+		return words.T("core.phone", record.PhoneOfSubject(sub).String()[:4])
 	case record.KindJoin:
 		return words.T("core.join", record.PhoneOfSubject(sub).String()[:4])
 	case record.KindClaim:

@@ -230,6 +230,12 @@ func (s *State) Tell(sub record.Subject, value string) []Told {
 		return []Told{{Text: words.T("history.locked")}}
 	case contest.KindSeen:
 		tell(&t, value, t.seen)
+	case record.KindRole:
+		tell(&t, value, t.role)
+	case record.KindPhone, record.KindRenewal, record.KindJoin, record.KindClaim:
+		return []Told{{Text: words.T("history.of-itself")}}
+	case record.KindRelease:
+		return []Told{{Text: words.T("history.released")}}
 	case record.KindBook:
 		t.book(value)
 	case record.KindRuling:
@@ -398,7 +404,7 @@ func sortedKeys(of map[string]string) []string {
 	for k := range of {
 		keys = append(keys, k)
 	}
-	slices.Sort(keys)
+	sorting.Ascending(keys)
 	return keys
 }
 
@@ -426,6 +432,19 @@ func (t *teller) person(s *State, v contest.Person) {
 	}
 	if len(*t) == 0 {
 		*t = append(*t, Told{Text: words.T("history.no-name")})
+	}
+}
+
+func (t *teller) role(v contest.Member) {
+	role := v.Role
+	if words.Has("phones.role-" + role) {
+		role = words.T("phones.role-" + role)
+	}
+	t.line("role", role)
+	t.line("holder", v.Who)
+	t.line("why", v.Why)
+	if v.Shut {
+		t.line("shut", words.T("history.yes"))
 	}
 }
 

@@ -107,7 +107,7 @@ func (s *State) secrets() (out []turnSecret) {
 			add(&secret, turn)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b turnSecret) int { return int(b.turn) - int(a.turn) })
+	sorting.Stable(out, func(a, b turnSecret) int { return int(b.turn) - int(a.turn) })
 	return out
 }
 

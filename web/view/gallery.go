@@ -14,5 +14,5 @@ type Sample struct {
 
 // Gallery lists every view in every state, for the eye and for the golden pages.
 func Gallery() []Sample {
-	return slices.Concat(galleryHome(), galleryCall(), galleryKey(), gallerySetup(), galleryPeople(), galleryKeying(), galleryKinds(), galleryConfirm(), galleryProtest(), galleryResults(), galleryHandover(), galleryCodes(), galleryBook(), galleryHens(), galleryLots(), galleryBackup(), galleryPhones(), galleryInvite(), galleryRecovery())
+	return slices.Concat(galleryHome(), galleryCall(), galleryKey(), gallerySetup(), galleryPeople(), galleryKeying(), galleryKinds(), galleryConfirm(), galleryProtest(), galleryResults(), galleryHandover(), galleryCodes(), galleryBook(), galleryHens(), galleryLots(), galleryBackup(), galleryPhones(), galleryInvite(), gallerySealed(), galleryRecovery())
 }

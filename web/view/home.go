@@ -244,7 +244,7 @@ func keyWay(s *app.State, class contest.Class) m.Part {
 	}
 	key := s.Open.Contest.Key(class)
 	state := words.T("overview.of", items-key.Missing(), items)
-	if s.Sealed() || key.Sealed {
+	if (s.Sealed() || key.Sealed) && key.Missing() < items {
 		state += words.T("overview.sealed")
 	}
 	if key.Locked {
