@@ -10,6 +10,7 @@ import (
 	"keelcard/engine/merge"
 	"keelcard/engine/record"
 	"keelcard/engine/seal"
+	"keelcard/engine/sorting"
 	"keelcard/engine/tree"
 	"keelcard/web/words"
 )
