@@ -10,6 +10,7 @@ import (
 	"keelcard/engine/grading"
 	"keelcard/engine/merge"
 	"keelcard/engine/record"
+	"keelcard/engine/sorting"
 	"keelcard/engine/tree"
 )
 
@@ -358,7 +359,7 @@ func (c *Contest) Divisions() []string {
 			out = append(out, p.Division)
 		}
 	}
-	slices.Sort(out[len(c.Settings.Divisions):])
+	sorting.Ascending(out[len(c.Settings.Divisions):])
 	return out
 }
 

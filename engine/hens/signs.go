@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"keelcard/engine"
+	"keelcard/engine/sorting"
 	"keelcard/engine/tree"
 )
 
@@ -38,7 +39,7 @@ func Read(signs map[string]string) (Hen, error) {
 	for key := range signs {
 		keys = append(keys, key)
 	}
-	slices.Sort(keys)
+	sorting.Ascending(keys)
 	for _, key := range keys {
 		if fix := h.read(key, signs[key]); fix != "" {
 			faults = append(faults, engine.New(CodeSign, tree.Clip(key), tree.Quote(signs[key])+" is no sign of a hen here", fix))

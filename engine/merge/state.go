@@ -530,7 +530,7 @@ func (s *State) byStamp(places []place) []place {
 		return places
 	}
 	sorted := slices.Clone(places)
-	slices.SortFunc(sorted, func(a, b place) int {
+	sorting.Stable(sorted, func(a, b place) int {
 		x, y := s.at(a), s.at(b)
 		if c := clock.Compare(x.Stamp, y.Stamp); c != 0 {
 			return c
@@ -548,7 +548,7 @@ func (s *State) Questions() []record.Subject {
 			subs = append(subs, sub)
 		}
 	}
-	slices.SortFunc(subs, record.CompareSubjects)
+	sorting.Stable(subs, record.CompareSubjects)
 	return subs
 }
 
@@ -561,7 +561,7 @@ func (s *State) Subjects(kind record.Kind) []record.Subject {
 			subs = append(subs, sub)
 		}
 	}
-	slices.SortFunc(subs, record.CompareSubjects)
+	sorting.Stable(subs, record.CompareSubjects)
 	return subs
 }
 

@@ -1,13 +1,13 @@
 package rulebook
 
 import (
-	"maps"
 	"slices"
 	"strconv"
 	"strings"
 
 	"keelcard/engine"
 	"keelcard/engine/amount"
+	"keelcard/engine/sorting"
 	"keelcard/engine/tree"
 )
 
@@ -156,7 +156,7 @@ func (c *checker) sourced(path, source, confidence string) {
 
 // when checks a condition and marks its choices as used.
 func (c *checker) when(path string, when map[string]string) {
-	for _, choice := range slices.Sorted(maps.Keys(when)) {
+	for _, choice := range sorting.Keys(when) {
 		where := path + "." + choice
 		if !c.refer(c.choices, "choice", where, choice) {
 			continue

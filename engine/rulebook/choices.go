@@ -1,9 +1,9 @@
 package rulebook
 
 import (
-	"maps"
 	"slices"
 
+	"keelcard/engine/sorting"
 	"keelcard/engine/tree"
 )
 
@@ -15,7 +15,7 @@ func (b *Book) Resolve(choices map[string]string) (map[string]string, error) {
 	for _, c := range b.Choices {
 		all[c.ID] = c.Default
 	}
-	for _, id := range slices.Sorted(maps.Keys(choices)) {
+	for _, id := range sorting.Keys(choices) {
 		where := "choices." + tree.Clip(id)
 		i := slices.IndexFunc(b.Choices, func(c Choice) bool { return c.ID == id })
 		if i < 0 {

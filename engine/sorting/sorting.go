@@ -33,3 +33,13 @@ type entries struct {
 func (e entries) Len() int           { return e.n }
 func (e entries) Less(i, j int) bool { return e.less(i, j) }
 func (e entries) Swap(i, j int)      { e.swap(i, j) }
+
+// Keys lists the keys of a map, the smallest first.
+func Keys[K cmp.Ordered, V any](m map[K]V) []K {
+	keys := make([]K, 0, len(m))
+	for k := range m {
+		keys = append(keys, k)
+	}
+	Ascending(keys)
+	return keys
+}

@@ -7,6 +7,7 @@ import (
 	"unicode/utf8"
 
 	"keelcard/engine"
+	"keelcard/engine/sorting"
 )
 
 // Object is what can be read from and written as a JSON object.
@@ -329,7 +330,7 @@ func (f *Fields) Object(name string, v Object) {
 func Map[V any](f *Fields, name string, m *map[string]V, when When, field func(*Fields, string, *V, When)) {
 	if f.put(name, when, len(*m) == 0) {
 		f.open('{')
-		for _, key := range keys(*m) {
+		for _, key := range sorting.Keys(*m) {
 			v := (*m)[key]
 			field(f, key, &v, Always)
 		}
@@ -345,15 +346,6 @@ func Map[V any](f *Fields, name string, m *map[string]V, when When, field func(*
 		}
 		f.in = outer
 	}
-}
-
-func keys[V any](m map[string]V) []string {
-	names := make([]string, 0, len(m))
-	for name := range m {
-		names = append(names, name)
-	}
-	slices.Sort(names)
-	return names
 }
 
 // Pairs is a field that is an object of texts.

@@ -12,7 +12,6 @@
 package store
 
 import (
-	"cmp"
 	"context"
 	"slices"
 	"strconv"
@@ -23,6 +22,7 @@ import (
 
 	"github.com/hack-pad/go-indexeddb/idb"
 
+	"keelcard/engine/sorting"
 	"keelcard/wasm/border"
 	"keelcard/web/app"
 )
@@ -185,7 +185,10 @@ func readEntries(keys, values js.Value) []app.Entry {
 		entries[i] = app.Entry{Key: keys.Index(i).String(), Value: border.GoBytes(values.Index(i))}
 	}
 	// IndexedDB orders by 16-bit units, which differs from bytes beyond U+FFFF.
-	slices.SortFunc(entries, func(a, b app.Entry) int { return cmp.Compare(a.Key, b.Key) })
+	byKey := func(a, b app.Entry) int { return strings.Compare(a.Key, b.Key) }
+	if !slices.IsSortedFunc(entries, byKey) {
+		sorting.Stable(entries, byKey)
+	}
 	return entries
 }
 

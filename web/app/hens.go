@@ -10,6 +10,7 @@ import (
 	"keelcard/engine/contest"
 	"keelcard/engine/hens"
 	"keelcard/engine/record"
+	"keelcard/engine/sorting"
 	"keelcard/web/words"
 )
 
@@ -90,7 +91,7 @@ func (s *State) HensNow() (HensNow, error) {
 			}
 		}
 	}
-	slices.Sort(h.Who)
+	sorting.Ascending(h.Who)
 	h.look(s.Hens.Whose)
 	return h, nil
 }

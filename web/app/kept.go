@@ -1,13 +1,13 @@
 package app
 
 import (
-	"maps"
 	"slices"
 	"strconv"
 	"strings"
 
 	"keelcard/engine/merge"
 	"keelcard/engine/record"
+	"keelcard/engine/sorting"
 	"keelcard/engine/tree"
 	"keelcard/web/words"
 )
@@ -192,7 +192,7 @@ func reopenFailed(s *State, m Msg) []Effect {
 // in memory is lost: contests that are not open, and pictures.
 func (s *State) rescue() []Effect {
 	var ops []Op
-	for _, key := range slices.Sorted(maps.Keys(s.Disk.meta)) {
+	for _, key := range sorting.Keys(s.Disk.meta) {
 		ops = append(ops, Op{BucketMeta, key, s.Disk.meta[key]})
 	}
 	ops = append(ops, s.Disk.photos...)

@@ -8,6 +8,7 @@ import (
 	"keelcard/engine/contest"
 	"keelcard/engine/merge"
 	"keelcard/engine/record"
+	"keelcard/engine/sorting"
 	"keelcard/web/words"
 )
 
@@ -174,7 +175,7 @@ func takeOver(s *State, m Msg) []Effect {
 	if r.Subject.Kind != contest.KindSeen { // others' notes stand beside it
 		cur := c.State().Current(r.Subject).Replaces()
 		over = append(over, cur[:min(len(cur), record.MaxReplaces-1)]...)
-		slices.SortFunc(over, record.CompareRefs)
+		sorting.Stable(over, record.CompareRefs)
 	}
 	_, name, _ := strings.Cut(r.Who, "/")
 	effects := s.write(m, contest.Owner, written{Subject: r.Subject, Value: r.Value, Over: over, For: name})

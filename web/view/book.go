@@ -346,7 +346,7 @@ func (r *reading) lineOf(kinds []string, when map[string]string) []string {
 // conditions says by which choices a line holds, or that it does not hold now.
 func (r *reading) conditions(when map[string]string) []string {
 	var out []string
-	for _, id := range slices.Sorted(maps.Keys(when)) {
+	for _, id := range sorting.Keys(when) {
 		state := "holds"
 		if r.resolved[id] != when[id] {
 			state = "not"
@@ -626,7 +626,7 @@ func sentence(text string) string {
 // matter of choice.
 func (r *reading) itself(l rulebook.Limit) string {
 	var texts []string
-	for _, id := range slices.Sorted(maps.Keys(l.InclusiveWhen)) {
+	for _, id := range sorting.Keys(l.InclusiveWhen) {
 		key := "less"
 		if r.resolved[id] == l.InclusiveWhen[id] {
 			key = "allowed"

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"keelcard/engine/rulebook"
+	"keelcard/engine/sorting"
 	"keelcard/web/app"
 	m "keelcard/web/markup"
 	"keelcard/web/view/parts"
@@ -231,7 +232,7 @@ func (p twoBooks) row(f rulebook.Factor, line rulebook.Line, no int, shared bool
 
 // options names the options under which a line holds.
 func (p twoBooks) options(when map[string]string) []string {
-	return mapped(slices.Sorted(maps.Keys(when)), func(_ int, id string) string {
+	return mapped(sorting.Keys(when), func(_ int, id string) string {
 		for _, r := range []*reading{p.a, p.b} {
 			if _, ok := r.resolved[id]; ok {
 				return r.optionText(id, when[id])

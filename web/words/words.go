@@ -8,7 +8,7 @@ package words
 import (
 	"embed"
 	"fmt"
-	"maps"
+	"keelcard/engine/sorting"
 	"slices"
 	"strings"
 	"sync"
@@ -127,5 +127,5 @@ func N(key string, n int) string {
 
 // Keys lists every key, sorted.
 func Keys() []string {
-	return slices.Sorted(maps.Keys(table().byKey))
+	return sorting.Keys(table().byKey)
 }
