@@ -215,7 +215,11 @@ func (s *State) changedUnread(sub record.Subject, was []string, now string) stri
 			texts = append(texts, text)
 		}
 	}
-	return words.T("log.change", strings.Join(texts, " / "), s.TellShort(sub, now))
+	became := s.TellShort(sub, now)
+	if len(texts) == 1 && texts[0] == became {
+		return words.T("log.sealed")
+	}
+	return words.T("log.change", strings.Join(texts, " / "), became)
 }
 
 // change tells what a field was and became, "" when all are the same.

@@ -117,13 +117,15 @@ export async function openDemo(phone) {
 
 /**
  * Begins a contest with one class of ten carcasses and contestants without
- * names; gives its id.
+ * names; gives its id. Its answers are sealed only if that is asked for: phones
+ * then join by invitation.
  */
-export async function beginContest(phone, initials, numbers) {
+export async function beginContest(phone, initials, numbers, { sealed = false } = {}) {
   const { page } = phone;
   await visit(page, "", "new");
   await page.fill("#f-name", "Quarry Road Poultry Day");
   await page.fill("#f-initials", initials);
+  await page.setChecked("#f-sealed", sealed);
   await page.click("#new-start");
   await page.locator("#overview").waitFor();
   const contest = contestOf(page);

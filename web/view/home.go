@@ -89,8 +89,7 @@ func wordsDue(s *app.State) m.Part {
 
 // clockNote says whose clock is probably wrong.
 func clockNote(s *app.State) m.Part {
-	n := s.ClockNotice()
-	return m.If(n.Text != "", parts.Notice(parts.Caution, n.Text, parts.Para(n.Fix)))
+	return m.If(s.Clock.Text != "", parts.Notice(parts.Caution, s.Clock.Text, parts.Para(s.Clock.Fix)))
 }
 
 // moreRows are the ways to the other pages of a contest that are for this phone.
@@ -246,8 +245,7 @@ func keyWay(s *app.State, class contest.Class) m.Part {
 	state := words.T("overview.of", items-key.Missing(), items)
 	if (s.Sealed() || key.Sealed) && key.Missing() < items {
 		state += words.T("overview.sealed")
-	}
-	if key.Locked {
+	} else if key.Locked {
 		state += words.T("overview.locked")
 	}
 	if s.Barred("key") != "" {
