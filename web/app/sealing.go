@@ -427,6 +427,13 @@ func (o *Open) holdsSealed() bool {
 	})
 }
 
+// Opens tells whether official answers are sealed that a release of the results
+// opens.
+func (s *State) Opens() bool {
+	c := s.Open.Contest
+	return c.Secret(c.Turn()) == "" && (c.Settings.Sealed || s.Open.holdsSealed())
+}
+
 // releases is what an owner writes to release the official answers, or why this
 // phone cannot.
 func (s *State) releases() ([]written, error) {

@@ -94,6 +94,8 @@ func galleryInvite() []Sample {
 	at(owner, "phones")
 	owner.Do("phones.release")
 	add("phones/sealed answers released", keptBy(owner, "phones"))
+	owner.Do("phones.hold")
+	add("phones/scores held back, answers open", keptBy(owner, "phones"))
 	return append(samples, galleryInviteLong()...)
 }
 

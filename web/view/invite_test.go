@@ -8,6 +8,7 @@ import (
 
 	"keelcard/web/app"
 	"keelcard/web/markup"
+	"keelcard/web/view"
 )
 
 // doing finds what does an action; within tells whether it stands in something that
@@ -40,9 +41,41 @@ func TestSealedAnswersAreReleasedAtTheSecondTap(t *testing.T) {
 	if found, within := doing(page, "phones.release"); !found || within {
 		t.Errorf("without seals: offered %v, behind another tap %v", found, within)
 	}
+	_, page = sample(t, "phones/scores held back, answers open")
+	if found, within := doing(page, "phones.release"); !found || within || !strings.Contains(textOf(page), "stay open") {
+		t.Errorf("scores again: offered %v, behind another tap %v, %q", found, within, textOf(page))
+	}
 	_, page = sample(t, "phones/sealed, seen by a keyer")
 	if found, _ := doing(page, "phones.release"); found {
 		t.Error("a keyer's phone offers to release")
+	}
+}
+
+// Sealed answers stay sealed when the switch is turned off, and without any roles
+// the release is offered as long as there are some.
+func TestAnswersSealedBeforeTheSwitchAreReleased(t *testing.T) {
+	phone, err := app.NewRunner(40, &app.Memory{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := func(page string, args ...string) {
+		phone.Visit(app.Page{Name: page, Contest: phone.State.Open.Head.ID, Args: args}.Hash())
+	}
+	phone.Type("phone.initials", "AB")
+	phone.Visit("#/new")
+	phone.Type("new.start", "name=Quarry+Road+Poultry+Day&sealed=on")
+	at("class", "new")
+	phone.Do("class.add:carcass-youth")
+	at("key", "1")
+	phone.Do("key.answer:A")
+	at("settings")
+	phone.Type("settings.sealed", "off")
+	at("phones")
+	if phone.State.Open.Contest.Settings.Sealed {
+		t.Fatalf("still sealed: %+v", phone.State.Notice)
+	}
+	if found, within := doing(view.Page(phone.State), "phones.release"); !found || !within {
+		t.Errorf("switched off: offered %v, behind another tap %v", found, within)
 	}
 }
 

@@ -72,20 +72,20 @@ func calm(s *app.State) string {
 // answers are sealed.
 func releaseCard(s *app.State, owner bool) m.Part {
 	c := s.Open.Contest
-	sealed := c.Settings.Sealed
-	if !s.HasRoles() && !sealed {
+	opened := c.Secret(c.Turn()) != "" // the official answers were sealed
+	if !s.HasRoles() && !opened && !s.Opens() {
 		return m.Group()
 	}
 	text, button := words.T("phones.release-text"), m.Part(parts.Button(words.T("phones.release"), "phones.release", parts.Wide))
 	switch {
 	case c.Released():
 		text, button = words.T("phones.released"), parts.Button(words.T("phones.hold"), "phones.hold", parts.Quiet)
-		if sealed {
+		if opened {
 			text = words.T("phones.released-sealed")
 		}
-	case c.Seals():
+	case s.Opens():
 		text, button = words.T("phones.release-sealed"), releaseSealed(s)
-	case sealed:
+	case opened:
 		text += " " + words.T("phones.held-sealed")
 	}
 	return parts.Card("phones-release", words.T("phones.release-title"), parts.Para(text), m.If(owner, button))

@@ -51,6 +51,7 @@ func recoveryShown(r app.Recovery) m.Node {
 		m.El("ol", m.ID("the-words"), m.Class("words"), m.Each(r.Shown, func(i int, w string) m.Part {
 			return m.El("li", m.El("span", m.Class("item-lead"), m.Text(itoa(i+1))), m.Text(" "+w))
 		})),
+		parts.Para(words.T("recovery.write"), "no-print"),
 		parts.Para(words.T("recovery.keep")),
 		parts.Para(words.T("recovery.use"), "print-only"),
 		parts.Button(words.T("recovery.wrote"), "recovery.check", parts.Primary, parts.Big),
