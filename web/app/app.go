@@ -31,8 +31,9 @@ type State struct {
 	Now      int64  // unix seconds of the last message
 	Notice   Notice // one calm line at the edge of the page
 	Disk     Disk
-	ReadOnly bool // another tab writes
-	Newer    bool // a new version of the app waits
+	Clock    Notice // that a clock is probably wrong, as the open contest shows; looked at when its page is entered
+	ReadOnly bool   // another tab writes
+	Newer    bool   // a new version of the app waits
 	Rest     Rest
 	Signing  bool // initials were first given on the page that is shown
 
@@ -276,7 +277,7 @@ func joinHandlers() handlers {
 	out := handlers{}
 	for _, page := range []handlers{
 		coreHandlers(), keptHandlers(), callHandlers(), setupHandlers(), peopleHandlers(), keyHandlers(),
-		keyingHandlers(), questionHandlers(), protestHandlers(), resultHandlers(), rulingHandlers(), handoverHandlers(), showCodeHandlers(), scanHandlers(), bookHandlers(), restHandlers(), classBookHandlers(), hensHandlers(), lotHandlers(), backupHandlers(), phonesHandlers(), sealingHandlers(), inviteHandlers(), recoveryHandlers(),
+		keyingHandlers(), questionHandlers(), protestHandlers(), resultHandlers(), rulingHandlers(), handoverHandlers(), showCodeHandlers(), scanHandlers(), bookHandlers(), restHandlers(), classBookHandlers(), hensHandlers(), lotHandlers(), backupHandlers(), phonesHandlers(), sealingHandlers(), inviteHandlers(), recoveryHandlers(), clockHandlers(),
 	} {
 		for name, h := range page {
 			if _, twice := out[name]; twice {

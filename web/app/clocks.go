@@ -16,6 +16,17 @@ const (
 	firstDay = 1_767_225_600
 )
 
+func clockHandlers() handlers {
+	return handlers{
+		"history.clock": func(s *State, m Msg) []Effect {
+			if s.Clock = (Notice{}); s.Open != nil {
+				s.Clock = s.ClockNotice()
+			}
+			return nil
+		},
+	}
+}
+
 // Doubtful tells of the time of a record, in unix seconds, that it cannot be
 // right by the clock of this phone.
 func (s *State) Doubtful(wall int64) bool { return wall > s.Now+doubtful || wall < firstDay }
@@ -27,12 +38,12 @@ func (s *State) ClockNotice() Notice {
 	if text == "" {
 		return Notice{}
 	}
-	return Notice{Tone: "caution", Text: text, Fix: words.T("core.clock-fix")}
+	return Notice{Tone: "caution", Text: text, Fix: words.T("history.clock-fix")}
 }
 
 func (s *State) clockDoubt() string {
 	if s.Now < firstDay {
-		return words.T("core.clock-unset")
+		return words.T("history.clock-unset")
 	}
 	var own int64
 	others := map[record.PhoneID]int64{} // of each other phone, the last time by its own clock
@@ -51,7 +62,7 @@ func (s *State) clockDoubt() string {
 		}
 	}
 	if own > s.Now+doubtful {
-		return words.T("core.clock-back", span(own-s.Now))
+		return words.T("history.clock-back", span(own-s.Now))
 	}
 	var ahead []record.PhoneID
 	least := int64(1 << 40)
@@ -63,13 +74,13 @@ func (s *State) clockDoubt() string {
 	}
 	switch {
 	case len(ahead) > 1 && 2*len(ahead) >= len(others):
-		return words.T("core.clock-behind", span(least))
+		return words.T("history.clock-behind", span(least))
 	case len(ahead) == 1:
-		return words.T("core.clock-other", ahead[0].String()[:4], span(least))
+		return words.T("history.clock-other", ahead[0].String()[:4], span(least))
 	case len(ahead) > 1:
-		return words.T("core.clock-others", len(ahead))
+		return words.T("history.clock-others", len(ahead))
 	case len(behind) > 1:
-		return words.T("core.clock-ahead")
+		return words.T("history.clock-ahead")
 	}
 	return ""
 }
@@ -100,7 +111,7 @@ func (s *State) stamped(wall int64) bool {
 // span writes a length of time in hours, or in days from two on.
 func span(seconds int64) string {
 	if hours := int((seconds + 1800) / 3600); hours < 48 {
-		return words.N("core.hours", hours)
+		return words.N("history.hours", hours)
 	}
-	return words.N("core.days", int((seconds+12*3600)/(24*3600)))
+	return words.N("history.days", int((seconds+12*3600)/(24*3600)))
 }

@@ -31,6 +31,7 @@ func coreHandlers() handlers {
 		"print":          func(s *State, m Msg) []Effect { return []Effect{Print{}} },
 		"contest.forget": forgetContest,
 		"contest.reload": func(s *State, m Msg) []Effect { return s.openContest(s.Page.Contest) },
+		"enter.contest":  enterContest,
 		"enter.phone":    func(s *State, m Msg) []Effect { return []Effect{Room{}} },
 		"phone.ask-keep": func(s *State, m Msg) []Effect { return []Effect{Persist{}} },
 	}
@@ -86,6 +87,14 @@ func pressKey(s *State, m Msg) []Effect {
 // enter readies the state of the page that is shown, once its contest is open.
 func (s *State) enter(m Msg) []Effect {
 	return s.run("enter."+s.Page.Name, m)
+}
+
+// enterContest looks at the clocks, once what does so is here.
+func enterContest(s *State, m Msg) []Effect {
+	if s.Rest.Away {
+		return nil
+	}
+	return s.run("history.clock", m)
 }
 
 // goTo opens a page from within the app.
