@@ -11,7 +11,7 @@ import (
 // Whatever signs a record holds, those that are read without fault are written
 // as they were, but for a pace of a molt that was not.
 func FuzzRead(f *testing.F) {
-	for _, s := range [][2]string{{"molt", "3"}, {"molt", "none"}, {"molt-pace", "together"}, {"pubic", "2 1/2"}, {"keel", "1/2"}, {"keel", "7"}, {"feel", "soft"}, {"vent", "bleached"}, {"vent", "x"}, {"", ""}} {
+	for _, s := range [][2]string{{"molt", "3"}, {"molt", "none"}, {"molt-pace", "together"}, {"pubic", "2 1/2"}, {"keel", "1/2"}, {"keel", "7"}, {"keel", " 1/2"}, {"feel", "soft"}, {"vent", "bleached"}, {"vent", "x"}, {"", ""}} {
 		f.Add(s[0], s[1], "molt", "4")
 	}
 	f.Fuzz(func(t *testing.T, key, word, key2, word2 string) {

@@ -133,7 +133,7 @@ func TestSignsRoundTrip(t *testing.T) {
 func TestBadSignsAreNamed(t *testing.T) {
 	for key, words := range map[string][]string{
 		"vent": {"", "white"}, "toe": {"yellow"}, "feel": {"", "nice"}, "molt": {"0", "11", "03", "many"}, "molt-pace": {"fast"},
-		"pubic": {"0", "7", "6 1/2", "two", "1/3", "21/2", "02", "-1", ""}, "keel": {"2.5"},
+		"pubic": {"0", "7", "6 1/2", "two", "1/3", "21/2", "02", "-1", " 1/2", ""}, "keel": {"2.5"},
 	} {
 		for _, word := range words {
 			h, err := hens.Read(map[string]string{key: word})

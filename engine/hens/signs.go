@@ -106,7 +106,7 @@ func place(id string) int {
 func halves(s string) (n int, ok bool) {
 	whole, half := strings.CutSuffix(s, "1/2")
 	if half && whole != "" {
-		if whole, ok = strings.CutSuffix(whole, " "); !ok {
+		if whole, ok = strings.CutSuffix(whole, " "); !ok || whole == "" {
 			return 0, false
 		}
 	}
