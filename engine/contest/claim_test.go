@@ -769,3 +769,51 @@ func TestTurn(t *testing.T) {
 	y.says(y.id, contest.Member{Role: contest.Official, Turn: 1})
 	want("by that one", 3)
 }
+
+// Whether answers are sealed is what owners said last, however settings were
+// changed by others between.
+func TestOwnersSayWhetherAnswersAreSealed(t *testing.T) {
+	settings := func(p *rolePhone, name string, sealed bool, over ...record.Ref) record.Ref {
+		s := contest.Settings{Name: name, Sealed: sealed, Authority: p.authority.Public().(ed25519.PublicKey)}
+		return p.put(record.Record{Subject: record.Subject{Kind: record.KindContest}, Value: string(tree.Write(&s)), Replaces: over})
+	}
+	for _, tc := range []struct {
+		name  string
+		story func(a, k *rolePhone, first record.Ref)
+		want  bool
+		named string
+	}{
+		{"an owner switches it off", func(a, k *rolePhone, first record.Ref) { settings(a, "A", false, first) }, false, "A"},
+		{"a keyer switches it on", func(a, k *rolePhone, first record.Ref) {
+			off := settings(a, "A", false, first)
+			k.take(a.set)
+			settings(k, "K", true, off)
+		}, false, "K"},
+		{"a keyer switches it off", func(a, k *rolePhone, first record.Ref) {
+			on := settings(a, "A", true, first)
+			k.take(a.set)
+			settings(k, "K", false, on)
+		}, true, "K"},
+		{"an owner switches it off after a keyer named the contest", func(a, k *rolePhone, first record.Ref) {
+			on := settings(a, "A", true, first)
+			k.take(a.set)
+			named := settings(k, "K", true, on)
+			a.take(k.set)
+			settings(a, "A2", false, named)
+		}, false, "A2"},
+		{"an owner says two things at once", func(a, k *rolePhone, first record.Ref) {
+			settings(a, "A", true, first)
+			settings(a, "A", false, first)
+		}, true, "A"},
+	} {
+		d, a := newClaimDay(t)
+		k := d.joins(2, a)
+		a.take(k.set)
+		a.says(k.id, contest.Member{Role: contest.Keyer})
+		k.take(a.set)
+		tc.story(a, k, record.Ref{Phone: a.id, Seq: 1})
+		if got := d.end().Settings; got.Sealed != tc.want || got.Name != tc.named {
+			t.Errorf("%s: %+v", tc.name, got)
+		}
+	}
+}

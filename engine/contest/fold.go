@@ -142,8 +142,38 @@ func (c *Contest) readSettings() {
 		s = Settings{}
 	}
 	s.Authority = c.roles.authority
-	s.Sealed = s.Sealed && len(s.Authority) > 0
+	s.Sealed = len(s.Authority) > 0 && c.sealed(sub)
 	c.Settings = s
+}
+
+// sealed tells whether owners want answers sealed: what those of their settings say
+// that no later ones of theirs stand upon, and yes where these differ. Others change
+// settings too, but nobody else opens what an owner sealed.
+func (c *Contest) sealed(sub record.Subject) bool {
+	var said []record.Ref
+	for _, ref := range c.state.History(sub) {
+		if r, _ := c.state.Record(ref); c.Owns(r.Phone) {
+			said = append(said, ref)
+		}
+	}
+	over := map[record.Ref]bool{}
+	for open := slices.Clone(said); len(open) > 0; {
+		by := open[len(open)-1]
+		open = open[:len(open)-1]
+		r, _ := c.state.Record(by)
+		for _, ref := range r.Replaces {
+			old, ok := c.state.Named(by, ref)
+			if was, _ := c.state.Record(old); ok && was.Subject == sub && !over[old] {
+				over[old] = true
+				open = append(open, old)
+			}
+		}
+	}
+	return slices.ContainsFunc(said, func(ref record.Ref) bool {
+		var s Settings
+		r, _ := c.state.Record(ref)
+		return !over[ref] && tree.Read([]byte(r.Value), &s) == nil && s.Sealed
+	})
 }
 
 func (c *Contest) readClass(sub record.Subject) {

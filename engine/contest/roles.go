@@ -87,14 +87,17 @@ func (c *Contest) Join(p record.PhoneID) (j Join, ok bool) {
 	return j, false
 }
 
+// MaxTurns is the last turn of a contest's secrets.
+const MaxTurns = 200
+
 // Turn is the turn of the secret under which official answers are sealed now. It
-// is one more each time that an official's phone is shut out.
+// is one more each time that an official's phone is shut out, up to MaxTurns.
 func (c *Contest) Turn() uint32 {
 	turn := uint32(1)
 	for _, m := range c.roles.members {
 		turn = max(turn, m.Turn)
 	}
-	return min(turn, 1+c.roles.said) // each began with a record about a role
+	return min(turn, 1+c.roles.said, MaxTurns) // each began with a record about a role
 }
 
 // SecretSubject is what the record is about that releases what was sealed in a

@@ -2,8 +2,8 @@ package seal
 
 import (
 	"crypto/ed25519"
-	"encoding/binary"
 
+	"keelcard/engine/contest"
 	"keelcard/engine/record"
 )
 
@@ -19,9 +19,17 @@ func (a Authority) Signing() ed25519.PrivateKey {
 // Public gives the key that proves what the owner signs.
 func (a Authority) Public() ed25519.PublicKey { return a.Signing().Public().(ed25519.PublicKey) }
 
-// Secret gives the secret that the officials of a contest share. A phone that
-// is lost reads nothing that is sealed in a later turn; turns begin with 1.
-func (a Authority) Secret(contest record.ContestID, turn uint32) Secret {
-	label := binary.BigEndian.AppendUint32(contest[:], turn)
-	return Secret(derive(a[:], "contest secret 1 "+string(label), len(Secret{})))
+const maxTurns = contest.MaxTurns
+
+// Secret gives the secret that the officials of a contest share in a turn, from 1
+// to contest.MaxTurns, which stands for all later ones too. A phone that is shut
+// out reads nothing that is sealed in a later turn. Who comes in a later turn reads
+// what was sealed before: from each secret follows the one before it, and from
+// none the next.
+func (a Authority) Secret(id record.ContestID, turn uint32) Secret {
+	s := Secret(derive(a[:], "contest secret 1 "+string(id[:]), len(Secret{})))
+	for range maxTurns - min(max(turn, 1), maxTurns) {
+		s = s.Before()
+	}
+	return s
 }

@@ -56,7 +56,7 @@ func TestGoldenFiles(t *testing.T) {
 		"ticket-official-unsealed":  owner.Ticket(fair, contest.Official, 1, 0),
 		"ticket-keyer":              owner.Ticket(fair, contest.Keyer, 1<<32-1, 2),
 		"ticket-coach":              owner.Ticket(fair, contest.Coach, 77, 0),
-		"ticket-of-the-latest-turn": owner.Ticket(fair, contest.Official, 5, 1<<32-1),
+		"ticket-of-the-latest-turn": owner.Ticket(fair, contest.Official, 5, contest.MaxTurns),
 	} {
 		file := write(t, ticket)
 		kept(t, name+".keelcard", file)
@@ -203,7 +203,7 @@ func badTickets(tb testing.TB) (files []bad) {
 	wrong("number without an end", func(r *rawTicket) { r.number = endless })
 	wrong("turn 0 with a secret", func(r *rawTicket) { r.turn = []byte{0} })
 	wrong("turn without a secret", func(r *rawTicket) { r.secret = []byte{0} })
-	wrong("turn of 33 bits", func(r *rawTicket) { r.turn = binary.AppendUvarint(nil, 1<<32) })
+	wrong("turn after the last", func(r *rawTicket) { r.turn = binary.AppendUvarint(nil, contest.MaxTurns+1) })
 	wrong("turn written too long", func(r *rawTicket) { r.turn = []byte{0x82, 0} })
 	wrong("secret for a keyer", func(r *rawTicket) { r.role = []byte{2} })
 	wrong("secret for a coach", func(r *rawTicket) { r.role = []byte{3} })

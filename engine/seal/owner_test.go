@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"keelcard/engine"
+	"keelcard/engine/contest"
 	"keelcard/engine/record"
 	"keelcard/engine/seal"
 )
@@ -20,21 +21,34 @@ func TestEachKeyIsAnother(t *testing.T) {
 	add := func(key []byte) { keys[string(key)], n = true, n+1 }
 	add(a.Signing().Seed())
 	add(public(seal.PhoneKey(a[:])))
-	for _, contest := range []record.ContestID{fair, other} {
-		ring := a.Ring(contest)
+	for _, id := range []record.ContestID{fair, other} {
+		ring := a.Ring(id)
 		add(ring[:])
 		for turn := range uint32(3) {
-			add(secretBytes(a.Secret(contest, turn)))
+			add(secretBytes(a.Secret(id, turn+1)))
 		}
 		for _, role := range []string{"official", "keyer", "coach"} {
 			for no := range uint32(3) {
-				token := a.Ticket(contest, role, no, 0).Token
+				token := a.Ticket(id, role, no, 0).Token
 				add(token[:])
 			}
 		}
 	}
 	if len(keys) != n {
 		t.Errorf("%d keys of %d", len(keys), n)
+	}
+}
+
+// Who comes later reads what was before, and who was shut out nothing of what is
+// after.
+func TestTurns(t *testing.T) {
+	for turn := uint32(contest.MaxTurns); turn > 1; turn-- {
+		if now, before := owner.Secret(fair, turn), owner.Secret(fair, turn-1); now.Before() != before || before == now {
+			t.Fatalf("from the secret of turn %d does not follow that of turn %d", turn, turn-1)
+		}
+	}
+	if owner.Secret(fair, contest.MaxTurns+1) != owner.Secret(fair, contest.MaxTurns) || owner.Secret(fair, 0) != owner.Secret(fair, 1) {
+		t.Error("a turn that cannot be has a secret of its own")
 	}
 }
 
@@ -50,7 +64,9 @@ func TestKeptForGood(t *testing.T) {
 	}
 	same(t, "signing", a.Signing().Seed(), "b41578daed325fa7b03b00b2a135f9466c0a9a52afc3c461279aea9a7ecaeac2")
 	secret := a.Secret(fair, 1)
-	same(t, "secret", secret[:], "16ac132269bcfd07099091816485bf72f0bd216ffc9fdd0704ea3e196e1c4122")
+	same(t, "secret", secret[:], "d98a2855e2ea522c99da30046c1258f5c64a4c55a332d62bda3f339f74541a46")
+	last := a.Secret(fair, contest.MaxTurns)
+	same(t, "secret of the last turn", last[:], "81523570a7e1841016d53bba67346e49b160ef86de55f6b6f4672f4761039476")
 	ring := a.Ring(fair)
 	same(t, "ring", ring[:], "42745f1ba47ad7f3ba615a7ec217117e34ec85d8a38a9e03b4c60c629f994ccd")
 	ticket := a.Ticket(fair, "keyer", 77, 0)

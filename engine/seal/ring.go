@@ -80,7 +80,7 @@ func (r Ring) Open(file []byte) ([]byte, error) {
 	head, nonce := body[:ringNonceAt], body[ringNonceAt:ringTextAt]
 	text, err := newGCM(key).Open(nil, nonce, body[ringTextAt:], head)
 	if err != nil {
-		return nil, closed("", "it is sealed for the phones of a contest that this phone is not part of, or was changed on purpose", "ask the owner of that contest to invite this phone")
+		return nil, closed("", "it is sealed for the phones of a contest that this phone is not part of, or was changed on purpose", "ask the owner of that contest to invite this phone; if it is your own, write its recovery words into this phone first")
 	}
 	bundle, ok := unpad(text, padBundle)
 	if !ok || subtle.ConstantTimeCompare(authenticate(of, head, bundle)[:nonceLength], nonce) != 1 {

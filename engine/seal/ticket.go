@@ -57,7 +57,7 @@ func (a Authority) Ticket(contest record.ContestID, role string, no, turn uint32
 	t := Ticket{Contest: contest, Role: role, No: no, Token: a.token(contest, role, no), Ring: a.Ring(contest)}
 	if role == official && turn > 0 {
 		secret := a.Secret(contest, turn)
-		t.Turn, t.Secret = turn, &secret
+		t.Turn, t.Secret = min(turn, maxTurns), &secret
 	}
 	return t
 }
@@ -106,6 +106,8 @@ func (t *Ticket) fault() string {
 		return "role"
 	case t.No == 0:
 		return "number"
+	case t.Turn > maxTurns:
+		return "turn"
 	case (t.Turn > 0) != (t.Secret != nil), t.Secret != nil && t.Role != official:
 		return "secret"
 	case PlainName(t.Name) != t.Name:
@@ -154,7 +156,7 @@ func ReadTicket(file []byte) (Ticket, error) {
 		t.Role = ticketRoles[n-1]
 	}
 	t.No = uint32(d.number(1<<32-1, "number"))
-	t.Turn = uint32(d.number(1<<32-1, "turn"))
+	t.Turn = uint32(d.number(maxTurns, "turn"))
 	copy(t.Token[:], d.take(len(t.Token)))
 	copy(t.Ring[:], d.take(len(t.Ring)))
 	if s := d.field(); len(s) == len(Secret{}) {

@@ -36,7 +36,7 @@ func write(t testing.TB, ticket seal.Ticket) []byte {
 
 func drawTicket(t *rapid.T) seal.Ticket {
 	role := rapid.SampledFrom([]string{contest.Official, contest.Keyer, contest.Coach}).Draw(t, "role")
-	ticket := owner.Ticket(fair, role, rapid.Uint32Min(1).Draw(t, "number"), rapid.Uint32().Draw(t, "turn"))
+	ticket := owner.Ticket(fair, role, rapid.Uint32Min(1).Draw(t, "number"), rapid.Uint32Max(contest.MaxTurns).Draw(t, "turn"))
 	ticket.Name = seal.PlainName(rapid.String().Draw(t, "name"))
 	if b := rapid.SliceOf(rapid.Byte()).Draw(t, "bundle"); len(b) > 0 {
 		ticket.Bundle = b

@@ -21,6 +21,11 @@ func (s Secret) Mark() string { return hex.EncodeToString(s.id()) }
 
 func (s Secret) id() []byte { return derive(s[:], "contest secret name 1", 8) }
 
+// Before is the secret of the turn before.
+func (s Secret) Before() Secret {
+	return Secret(derive(s[:], "contest secret before 1", len(Secret{})))
+}
+
 // Release is the value of the record that releases everything sealed under
 // this secret: the secret itself, in hexadecimal.
 func (s Secret) Release() string { return hex.EncodeToString(s[:]) }

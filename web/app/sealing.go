@@ -77,16 +77,19 @@ type turnSecret struct {
 	turn uint32
 }
 
-// maxTurns is how many turns of a contest are looked at.
-const maxTurns = 200
-
 // secrets lists the secrets of the open contest that this phone knows, that of
 // the latest turn first.
 func (s *State) secrets() (out []turnSecret) {
 	c := s.Open.Contest
-	add := func(secret *seal.Secret, turn uint32) {
-		if secret != nil && !slices.ContainsFunc(out, func(t turnSecret) bool { return t.Secret == *secret }) {
-			out = append(out, turnSecret{*secret, turn})
+	add := func(secret *seal.Secret, turn uint32) { // and those of the turns before it
+		for turn = min(turn, contest.MaxTurns); secret != nil && turn > 0; turn-- {
+			known := turnSecret{*secret, turn}
+			if slices.Contains(out, known) {
+				return
+			}
+			out = append(out, known)
+			before := secret.Before()
+			secret = &before
 		}
 	}
 	if p, ok := s.pass(c.ID); ok {
@@ -98,12 +101,11 @@ func (s *State) secrets() (out []turnSecret) {
 			add(keys.Secret, m.Turn)
 		}
 	}
-	a, owner := s.authority(c)
-	for turn := uint32(1); turn <= min(c.Turn(), maxTurns); turn++ {
-		if owner {
-			secret := a.Secret(c.ID, turn)
-			add(&secret, turn)
-		}
+	if a, ok := s.authority(c); ok {
+		secret := a.Secret(c.ID, c.Turn())
+		add(&secret, c.Turn())
+	}
+	for turn := c.Turn(); turn > 0; turn-- {
 		if secret, err := seal.ReadRelease(c.Secret(turn)); err == nil {
 			add(&secret, turn)
 		}
@@ -284,8 +286,9 @@ func (s *State) claim() []written {
 	return []written{{Subject: s.Phone.ID.Subject(record.KindClaim), Value: record.Claim(c.ID, s.Phone.ID, a.Signing())}}
 }
 
-// welcome gives the phones their roles that prove they were invited. An official's
-// invitation is good for one phone: who else has it is left to the owner.
+// welcome gives the phones their roles that prove they were invited, and those with
+// a role what they need to know. An official's invitation is good for one phone: who
+// else has it is left to the owner.
 func (s *State) welcome(m Msg) []Effect {
 	c := s.Open.Contest
 	a, ok := s.authority(c)
@@ -297,21 +300,42 @@ func (s *State) welcome(m Msg) []Effect {
 		return s.refuse(err)
 	}
 	for _, p := range phones(c.State().Runs()) {
-		j, ok := s.invited(a, p)
-		if _, said := c.Member(p); !ok || said || c.Owns(p) || j.Role == contest.Official && s.usedBefore(a, j, p) {
+		if len(entries) > 0 && entries[0].Subject == p.Subject(record.KindRole) {
 			continue
 		}
-		mem := contest.Member{Role: j.Role, Who: s.holder(p), Invite: j.No, Box: j.Box}
+		mem, said := c.Member(p)
+		j, ok := s.invited(a, p)
+		switch {
+		case said:
+			ok = lacks(mem, c.Turn())
+		case ok:
+			ok = !c.Owns(p) && !(j.Role == contest.Official && s.usedBefore(a, j, p))
+			mem = contest.Member{Role: j.Role, Who: s.holder(p), Invite: j.No, Box: j.Box}
+		}
+		if !ok {
+			continue
+		}
 		if err := s.equip(&mem, p, c.Turn(), m.Rand); err != nil {
 			return s.refuse(err)
 		}
+		if said && len(mem.Keys) == 0 {
+			continue // nothing can be sealed to it yet
+		}
 		entries = append(entries, written{Subject: p.Subject(record.KindRole), Value: string(tree.Write(&mem))})
-		s.Open.welcomed = append(s.Open.welcomed, mem)
+		if !said {
+			s.Open.welcomed = append(s.Open.welcomed, mem)
+		}
 	}
 	if len(entries) == 0 {
 		return nil
 	}
 	return s.write(m, contest.Owner, entries...)
+}
+
+// lacks tells whether a phone has a role and not what it needs to know for that:
+// an owner without the authority gave it, or sealing came later.
+func lacks(m contest.Member, turn uint32) bool {
+	return !m.Shut && m.Role != "" && (len(m.Keys) == 0 || reads(m) && m.Turn < turn)
 }
 
 // turnOn goes to the next turn when two owners shut phones out without knowing of
@@ -395,9 +419,9 @@ func (s *State) sayOf(m Msg, id record.PhoneID, was, is contest.Member) ([]writt
 	if j, ok := s.invited(a, id); owner && ok && was.Role == "" {
 		was.Role = j.Role // it reads what its invitation lets it read
 	}
-	next := owner && c.Seals() && reads(was) && !reads(is)
+	next := owner && c.Secret(turn) == "" && reads(was) && !reads(is)
 	if next {
-		turn++
+		turn = min(turn+1, contest.MaxTurns)
 	}
 	if err := s.equip(&is, id, turn, m.Rand); err != nil {
 		return nil, err
@@ -445,11 +469,10 @@ func (s *State) releases() ([]written, error) {
 	if !ok && c.Secret(c.Turn()) == "" {
 		return nil, engine.New("app.no-authority", "", words.T("phones.no-authority"), words.T("phones.no-authority-fix"))
 	}
-	var out []written
-	for turn := uint32(1); ok && turn <= min(c.Turn(), maxTurns); turn++ {
-		out = append(out, written{Subject: contest.SecretSubject(turn), Value: a.Secret(c.ID, turn).Release()})
+	if !ok {
+		return nil, nil
 	}
-	return out, nil
+	return []written{{Subject: contest.SecretSubject(c.Turn()), Value: a.Secret(c.ID, c.Turn()).Release()}}, nil
 }
 
 // lookAtSealed opens a bundle that is sealed to a contest of this phone.

@@ -577,3 +577,48 @@ func TestTwoOwnersShutOutAtOnce(t *testing.T) {
 		}
 	}
 }
+
+// An official's phone falls into a bucket. It is shut out, and the one invited in
+// its place reads what was sealed before.
+func TestAnOfficialWithANewPhone(t *testing.T) {
+	owner := sealedDay(t)
+	lost := joined(t, owner, contest.Official, 70, "JK")
+	setKey(t, lost, "AB")
+	passes(t, lost, owner)
+	at(owner, "phones")
+	owner.Do(app.Action("phones.shut", lost.State.Phone.ID.String()))
+	next := joined(t, owner, contest.Official, 80, "JK")
+	if got := answersOf(keyOf(next)); got != "A B" {
+		t.Errorf("the new phone reads %q", got)
+	}
+	setKey(t, next, "ABC")
+	passes(t, next, owner)
+	passes(t, owner, lost)
+	if got, lost := answersOf(keyOf(owner)), answersOf(keyOf(lost)); got != "A B C" || strings.Contains(lost, "C") {
+		t.Errorf("the owner reads %q, the lost phone %q", got, lost)
+	}
+}
+
+// Only an owner decides whether answers are sealed; what others write of the
+// settings counts for all else.
+func TestOnlyAnOwnerUnseals(t *testing.T) {
+	owner := sealedDay(t)
+	official := joined(t, owner, contest.Official, 70, "JK")
+	at(official, "settings")
+	official.Type("settings.name", "Elm Bend Day")
+	official.Type("settings.sealed", "off")
+	passes(t, official, owner)
+	for _, r := range []*app.Runner{owner, official} {
+		if set := r.State.Open.Contest.Settings; !set.Sealed || set.Name != "Elm Bend Day" {
+			t.Errorf("%s: %+v", r.State.Phone.Initials, set)
+		}
+	}
+	at(owner, "settings")
+	owner.Type("settings.sealed", "off")
+	passes(t, owner, official)
+	for _, r := range []*app.Runner{owner, official} {
+		if r.State.Open.Contest.Settings.Sealed {
+			t.Errorf("%s: what the owner says does not count: %+v", r.State.Phone.Initials, owner.State.Notice)
+		}
+	}
+}
