@@ -35,7 +35,7 @@ func TestTheSamePersonIsRefusedInWords(t *testing.T) {
 // What remains is said wherever how far a contest is, is said.
 func TestWhatRemainsIsSaid(t *testing.T) {
 	for name, want := range map[string]string{
-		"overview/next is keying again":               "are to be keyed again by another person",
+		"overview/next is keying again":               "to be keyed again by another person",
 		"overview/cards to be keyed again":            "5 of 5 to be keyed again",
 		"keying/classes with cards to be keyed again": "5 of 5 to be keyed again",
 		"results/cards to be keyed again":             "Not final yet:",
