@@ -3,12 +3,23 @@
 // moment does not depend on how fast the machine is. The app knows nothing of
 // it.
 import assert from "node:assert/strict";
+import { soon } from "./helpers.js";
 
 /** At how many kinds of moments a page can die. */
 export const MOMENTS = 5;
 
+/**
+ * Flags for a browser whose pages die young. Code is compiled once, since none of
+ * it runs long enough to be worth more, and no process is started for a page
+ * that may come: both are a quarter of the work of a death.
+ */
+export const SHORT_LIVED = ["--renderer-process-limit=1", "--js-flags=--liftoff-only"];
+
 /** Runs in the page before the app: counts, and plays steps. */
 function prepare() {
+  // The second part of the program comes when a page of it is opened, not before.
+  window.requestIdleCallback = () => 0;
+
   const dying = (window.dying = { left: 0, told: 0, safe: 0 });
 
   const point = (what) => {
@@ -98,19 +109,8 @@ export async function mayDie(phone) {
 /** Opens a page in place of the one that is dead. */
 async function reborn(phone) {
   const dead = phone.page;
-  phone.page = await phone.context.newPage();
+  phone.page = await soon(phone.context.newPage(), "a new page");
   await soon(dead.close(), "the dead page to be closed");
-}
-
-/** Waits, and says for what when it waited in vain. */
-async function soon(promise, what) {
-  let timer;
-  const late = new Promise((_, fail) => (timer = setTimeout(() => fail(new Error(`waited in vain for ${what}`)), 60_000)));
-  try {
-    return await Promise.race([promise, late]);
-  } finally {
-    clearTimeout(timer);
-  }
 }
 
 /**
@@ -121,7 +121,7 @@ async function soon(promise, what) {
 export async function die(phone, steps, operation) {
   const died = new Promise((resolve) => (phone.died = resolve));
   const crashed = new Promise((resolve) => phone.page.once("crash", resolve));
-  const cdp = await phone.context.newCDPSession(phone.page);
+  const cdp = await soon(phone.context.newCDPSession(phone.page), "a way to kill the page");
   const through = phone.page.evaluate(([list, left]) => window.dying.play(list, left), [steps, operation]).then(
     () => null,
     (error) => ({ error }),

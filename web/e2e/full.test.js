@@ -596,8 +596,8 @@ async function see(phone, name) {
   faults.push(...(await look(phone, name)));
 }
 
-test("a full contest goes from its type to its results on one phone", { timeout: 600_000 }, () =>
-  withPhone({}, async ({ server, phone, more }) => {
+test("a full contest goes from its type to its results on one phone", () =>
+  withPhone({ seconds: 400 }, async ({ server, phone, more }) => {
     const page = await phone.start();
     const reader = await more();
     await reader.start();

@@ -38,6 +38,19 @@ const FLAGS = [
 // Under load a page takes its time; what never comes fails all the same.
 const PATIENCE = 20_000;
 
+/** Waits, and says for what when it waited in vain. */
+export async function soon(promise, what, seconds = 60) {
+  let timer;
+  const late = new Promise((_, fail) => {
+    timer = setTimeout(() => fail(new Error(`waited ${seconds} s in vain for ${what}`)), seconds * 1000);
+  });
+  try {
+    return await Promise.race([promise, late]);
+  } finally {
+    clearTimeout(timer);
+  }
+}
+
 /** Serves a folder, on a free port or, to come back after stop, on the one given. */
 export async function serve(folder = RELEASE, port = 0, more = []) {
   const child = spawn(SERVE, ["-dir", folder, "-addr", `127.0.0.1:${port}`, ...more], { stdio: ["ignore", "pipe", "inherit"] });
@@ -53,7 +66,7 @@ export async function serve(folder = RELEASE, port = 0, more = []) {
     version: line.split(" ")[1],
     async stop() {
       child.kill();
-      await ended;
+      await soon(ended, "the server to end");
     },
   };
 }
@@ -136,7 +149,7 @@ export class Phone {
 
   /** Waits until the service worker keeps this version. */
   async stored(page = this.page) {
-    await page.evaluate(() => navigator.serviceWorker.ready);
+    await soon(page.evaluate(() => navigator.serviceWorker.ready), "the service worker");
     await page.waitForFunction(async () => (await navigator.serviceWorker.getRegistration())?.active?.state === "activated");
   }
 
@@ -200,9 +213,12 @@ export class Phone {
   }
 
   /** What axe-core finds: what a screen reader or a keyboard would stumble over. */
-  stumbles(page = this.page, rules = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]) {
+  async stumbles(page = this.page, rules = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]) {
+    if (!(await page.evaluate(() => "axe" in window))) {
+      await page.evaluate(`(() => { ${axe()}; })()`);
+    }
     // What the dock covers can be scrolled out from under it, so it takes no room while axe looks.
-    return page.evaluate(`(() => { ${axe()}; })();
+    return page.evaluate(`
       for (const e of document.querySelectorAll("body *")) {
         if (/sticky|fixed/.test(getComputedStyle(e).position)) { e.style.position = "static"; e.dataset.laid = ""; }
       }
@@ -229,7 +245,7 @@ export class Phone {
   }
 
   async done() {
-    await this.context.close();
+    await soon(this.context.close(), "the browser to close");
     await rm(this.profile, { recursive: true, force: true });
     none(this.broken);
   }
@@ -238,7 +254,8 @@ export class Phone {
 /**
  * Runs a test with a server and a phone, and cleans up after it.
  * `play` gets { server, phone, more } where more() makes another phone. Options
- * are those of a phone, and folder and server, the flags of the server.
+ * are those of a phone, folder and server, the flags of the server, and seconds,
+ * how long all of it may take: no single step of a browser is sure to end.
  */
 export async function withPhone(options, play) {
   const server = await serve(options.folder, 0, options.server);
@@ -250,11 +267,13 @@ export async function withPhone(options, play) {
   };
   let failure;
   try {
-    await play({ server, phone: await more(), more });
+    const whole = async () => play({ server, phone: await more(), more });
+    await soon(whole(), "the end of the journey", options.seconds ?? 280);
   } catch (error) {
     failure = error;
     for (const [i, phone] of phones.entries()) {
-      await phone.shot(`failed-${Date.now()}-${i}`).catch(() => {});
+      failure.message += `\nphone ${i + 1} was at ${phone.page.url()}`;
+      await soon(phone.shot(`failed-${Date.now()}-${i}`), "a picture", 30).catch(() => {});
     }
   }
   for (const phone of phones) {

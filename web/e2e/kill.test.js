@@ -2,8 +2,8 @@
 // is opened again, and it opens on the same card.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { MOMENTS, die, mayDie } from "./dying.js";
-import { withPhone } from "./helpers.js";
+import { MOMENTS, SHORT_LIVED, die, mayDie } from "./dying.js";
+import { soon, withPhone } from "./helpers.js";
 import { beginContest, browserOf, doing, drawn, offer, sign, tap, visit } from "./journey.js";
 
 // After how many further marks the browser is killed: in the middle of a card,
@@ -21,7 +21,7 @@ const answer = (number, item) => ((number * 7 + item * item) % ANSWERS) + 1;
 async function kill(phone) {
   const gone = new Promise((resolve) => phone.context.once("close", resolve));
   process.kill(-(await browserOf(phone)), "SIGKILL");
-  await gone;
+  await soon(gone, "the browser to be dead");
 }
 
 /**
@@ -45,7 +45,7 @@ function watchKept() {
   requestAnimationFrame(look);
 }
 
-test("whatever is shown as kept outlives the death of the browser", { timeout: 300_000 }, () =>
+test("whatever is shown as kept outlives the death of the browser", () =>
   withPhone({}, async ({ phone }) => {
     await phone.start();
     const people = Math.ceil(KILLS.reduce((a, b) => a + b) / ITEMS) + 1;
@@ -260,8 +260,8 @@ async function handOver(phone, contest) {
 
 const PEOPLE = Array.from({ length: 40 }, (_, i) => first + i);
 
-test("whatever is counted as saved outlives a death at any operation of the store", { timeout: 600_000 }, () =>
-  withPhone({}, async ({ phone: one, more }) => {
+test("whatever is counted as saved outlives a death at any operation of the store", () =>
+  withPhone({ flags: SHORT_LIVED, seconds: 400 }, async ({ phone: one, more }) => {
     const began = performance.now();
     const [two, other] = [await more(), await more()];
     for (const phone of [one, two, other]) {
