@@ -9,8 +9,8 @@ import (
 // name. The text is as browsers send it: name=value pairs with & between them.
 func field(m Msg, name string) string {
 	for pair := range strings.SplitSeq(m.Text, "&") {
-		key, value, ok := strings.Cut(pair, "=")
-		if ok && formText(key) == name {
+		key, value, _ := strings.Cut(pair, "=")
+		if pair != "" && formText(key) == name {
 			return formText(value)
 		}
 	}

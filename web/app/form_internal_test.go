@@ -13,6 +13,8 @@ func FuzzField(f *testing.F) {
 	f.Add(form.Encode(), "team")
 	f.Add("a=1&a=2&b", "a")
 	f.Add("a=1&a=2&b", "b")
+	f.Add("a&a=2", "a")
+	f.Add("&=2", "")
 	f.Add("%61=%zz&=%", "a")
 	f.Add("", "")
 	f.Fuzz(func(t *testing.T, text, name string) {

@@ -622,3 +622,28 @@ func TestOnlyAnOwnerUnseals(t *testing.T) {
 		}
 	}
 }
+
+// An owner without the authority makes a keyer's phone an official's. It reads once
+// the phone with the authority has heard of it.
+func TestAnOfficialWithoutTheSecretGetsIt(t *testing.T) {
+	owner := sealedDay(t)
+	second := joined(t, owner, contest.Official, 70, "JK")
+	keyer := joined(t, owner, contest.Keyer, 80, "MB")
+	passes(t, second, owner)
+	at(owner, "phones")
+	owner.Do(app.Action("phones.role", second.State.Phone.ID.String(), contest.Owner))
+	passes(t, owner, second)
+	passes(t, keyer, second)
+	at(second, "phones")
+	second.Do(app.Action("phones.role", keyer.State.Phone.ID.String(), contest.Official))
+	setKey(t, second, "AB")
+	passes(t, second, keyer)
+	if keyer.State.Role() != contest.Official || answersOf(keyOf(keyer)) != "" {
+		t.Fatalf("as %s it reads %q", keyer.State.Role(), answersOf(keyOf(keyer)))
+	}
+	passes(t, keyer, owner)
+	passes(t, owner, keyer)
+	if got := answersOf(keyOf(keyer)); got != "A B" {
+		t.Errorf("afterwards it reads %q", got)
+	}
+}
