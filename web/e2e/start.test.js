@@ -92,6 +92,7 @@ test("an address of a page that is not there leads to the app, without a network
 test("a new version waits until it is taken", () =>
   withPhone({}, async ({ server, phone }) => {
     const page = await phone.start();
+    const whole = () => page.waitForFunction(() => window.keelcard?.rest === "here"); // no request is under way
     await phone.stored();
     const first = server.version;
     await server.stop();
@@ -110,10 +111,12 @@ test("a new version waits until it is taken", () =>
       await page.locator('[data-do="update-take"]').waitFor();
       await phone.reload();
       assert.equal(await page.evaluate(() => window.keelcard.version), first);
+      await whole();
 
       await phone.tap("update-take");
       await page.waitForFunction((version) => window.keelcard?.version === version && window.keelcard.ready, next.version);
       assert.deepEqual(await caches(), [`keelcard-app-${next.version}`]);
+      await whole();
     } finally {
       await next.stop();
     }
