@@ -75,6 +75,10 @@ func (b *FoundBackup) New() (n int) {
 	return n
 }
 
+// backupRounds is how often a passphrase is stretched; tests that seal many backups
+// stretch less.
+var backupRounds = seal.Rounds
+
 // phraseWords is how many words a passphrase has that is made here: 55 bits, of
 // which each guess takes as long as opening a backup does.
 const phraseWords = 5
@@ -205,7 +209,7 @@ func (s *State) offerBackup(m Msg) []Effect {
 		}
 		b.Contests = append(b.Contests, data)
 	}
-	file, err := b.Seal(s.Backup.Phrase, s.Backup.salt, seal.Rounds)
+	file, err := b.Seal(s.Backup.Phrase, s.Backup.salt, backupRounds)
 	if err == nil && len(file) > codec.MaxFile {
 		err = engine.New(seal.CodeLimit, "", words.T("backup.large", len(file)>>20, codec.MaxFile>>20), words.T("backup.large-fix"))
 	}

@@ -2,6 +2,7 @@ package app_test
 
 import (
 	"bytes"
+	"encoding/binary"
 	"slices"
 	"strconv"
 	"strings"
@@ -60,6 +61,7 @@ func stored(t *testing.T, disk *app.Memory) map[string]string {
 // A phone is lost after its backup. Another one has everything, goes on under its
 // own number, and hands everything over, signed, what the lost one wrote included.
 func TestABackupOnANewPhone(t *testing.T) {
+	app.FullRounds(t)
 	old := demoPhone(t)
 	demo := old.State.Open.Head.ID
 	old.Type("new.start", "name=Quarry+Road+Poultry+Day")
@@ -67,6 +69,9 @@ func TestABackupOnANewPhone(t *testing.T) {
 	file := putAway(t, old)
 	if !file.Save || file.Name != "keelcard-backup-mb.txt" {
 		t.Errorf("%s, save %v", file.Name, file.Save)
+	}
+	if raw, err := codec.DecodeText(string(file.Bytes)); err != nil || binary.BigEndian.Uint32(raw[9:]) != seal.Rounds {
+		t.Errorf("the passphrase is stretched otherwise: % x, %v", raw[:13], err)
 	}
 	old.Send(app.Msg{Do: "offered", Args: []string{"backup", "saved"}})
 
