@@ -86,8 +86,9 @@ func (s *State) ticket(whole bool) ([]byte, error) {
 	return t.Write()
 }
 
-// ready signs what goes with an invitation, and says what this phone holds.
-func (s *State) invitation(m Msg, whole bool) ([]byte, []Effect, error) {
+// invitation signs the records, with what this phone holds as the last of them, and
+// writes the invitation that is chosen with all of them.
+func (s *State) invitation(m Msg) ([]byte, []Effect, error) {
 	if s.Open == nil {
 		return nil, nil, engine.New("app.no-contest", "", words.T("core.no-contest"), words.T("core.no-contest-fix"))
 	}
@@ -96,12 +97,12 @@ func (s *State) invitation(m Msg, whole bool) ([]byte, []Effect, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	file, err := s.ticket(whole)
+	file, err := s.ticket(true)
 	return file, []Effect{s.save(ops...)}, err
 }
 
 func inviteByCode(s *State, m Msg) []Effect {
-	file, effects, err := s.invitation(m, true)
+	file, effects, err := s.invitation(m)
 	if err != nil {
 		return append(effects, s.refuse(err)...)
 	}
@@ -111,7 +112,7 @@ func inviteByCode(s *State, m Msg) []Effect {
 }
 
 func (s *State) offerInvite(m Msg, save bool) []Effect {
-	file, effects, err := s.invitation(m, true)
+	file, effects, err := s.invitation(m)
 	if err != nil {
 		return append(effects, s.refuse(err)...)
 	}
@@ -122,7 +123,7 @@ func (s *State) offerInvite(m Msg, save bool) []Effect {
 // inviteByText gives the invitation as a message, without the records where those
 // are too long for one.
 func inviteByText(s *State, m Msg) []Effect {
-	file, effects, err := s.invitation(m, true)
+	file, effects, err := s.invitation(m)
 	s.Invite.whole = err == nil && len(codec.EncodeText(file)) <= mostText
 	if err == nil && !s.Invite.whole {
 		file, err = s.ticket(false)
