@@ -33,7 +33,7 @@ type Member struct {
 	Shut bool     `json:"shut,omitempty"` // what it wrote counts as far as UpTo says; later records are kept apart
 	UpTo []string `json:"upTo,omitempty"` // as Contest.UpTo gives it; none stands for nothing at all
 
-	Invite uint32 `json:"invite,omitempty"` // the number of the invitation that the phone took up
+	Invite uint32 `json:"invite,omitempty"` // the number of the invitation that the phone had last taken up, as the owner saw it
 	Box    []byte `json:"box,omitempty"`    // public key to which is sealed what only this phone may read
 	Turn   uint32 `json:"turn,omitempty"`   // of the secret in Keys, from 1
 	Keys   []byte `json:"keys,omitempty"`   // what a phone of the contest has to know, sealed to Box
@@ -76,15 +76,46 @@ func (j *Join) Fields(f *tree.Fields) {
 // Join is what a phone last said of the invitation that it took up, and whether it
 // said anything.
 func (c *Contest) Join(p record.PhoneID) (j Join, ok bool) {
+	if all := c.joins(p); len(all) > 0 && tree.Read([]byte(all[0]), &j) == nil {
+		return j, true
+	}
+	return Join{}, false
+}
+
+// joins is what a phone said of invitations, the last first, whatever others wrote
+// in its place.
+func (c *Contest) joins(p record.PhoneID) (values []string) {
 	for _, ref := range slices.Backward(c.state.History(p.Subject(record.KindJoin))) {
-		if r, found := c.state.Record(ref); found && r.Phone == p { // whatever others wrote in its place
-			if tree.Read([]byte(r.Value), &j) != nil {
-				return Join{}, false
-			}
-			return j, true
+		if r, found := c.state.Record(ref); found && r.Phone == p {
+			values = append(values, r.Value)
 		}
 	}
-	return j, false
+	return values
+}
+
+// Reinvited is the invitation to another role that a phone took up, and whether
+// there is one of which owners did not know when they last said what it is. Who is
+// an owner or shut out stays that, whatever it takes up, and no invitation brings a
+// role back that the phone had by it before.
+func (c *Contest) Reinvited(p record.PhoneID) (j Join, ok bool) {
+	m, said := c.Member(p)
+	if !said || m.Shut || c.Role(p) == Owner {
+		return j, false
+	}
+	j, ok = c.Join(p)
+	if !ok || j.Role == m.Role || j.No == m.Invite {
+		return j, false
+	}
+	between := false
+	for _, value := range c.joins(p)[1:] {
+		var was Join
+		if same := tree.Read([]byte(value), &was) == nil && was.No == j.No; same && between {
+			return j, false
+		} else if !same {
+			between = true
+		}
+	}
+	return j, true
 }
 
 // MaxTurns is the last turn of a contest's secrets.

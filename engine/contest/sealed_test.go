@@ -356,6 +356,86 @@ func TestJoins(t *testing.T) {
 	}
 }
 
+// What a phone took up for another role, and owners did not know of when they said
+// what it is, is theirs to follow; nothing else is.
+func TestReinvited(t *testing.T) {
+	join := func(role string, no uint32) string {
+		return string(tree.Write(&contest.Join{Role: role, No: no, Box: bytes.Repeat([]byte{7}, 32), Proof: []byte{8}}))
+	}
+	keyer := contest.Member{Role: contest.Keyer, Invite: 1}
+	for _, tc := range []struct {
+		name  string
+		story func(a, x *rolePhone)
+		want  string
+	}{
+		{"nobody said anything", func(a, x *rolePhone) { x.joined(x.id, join(contest.Official, 2)) }, ""},
+		{"the same invitation", func(a, x *rolePhone) {
+			a.says(x.id, keyer)
+			x.joined(x.id, join(contest.Official, 1))
+		}, ""},
+		{"the same role", func(a, x *rolePhone) {
+			a.says(x.id, keyer)
+			x.joined(x.id, join(contest.Keyer, 2))
+		}, ""},
+		{"another role", func(a, x *rolePhone) {
+			a.says(x.id, keyer)
+			x.joined(x.id, join(contest.Official, 2))
+		}, contest.Official},
+		{"another role, after one was taken away", func(a, x *rolePhone) {
+			a.says(x.id, contest.Member{Invite: 1})
+			x.joined(x.id, join(contest.Coach, 2))
+		}, contest.Coach},
+		{"and the owner, who knew of it, said something else", func(a, x *rolePhone) {
+			x.joined(x.id, join(contest.Official, 2))
+			a.says(x.id, contest.Member{Role: contest.Keyer, Invite: 2})
+		}, ""},
+		{"and the owner, who did not know of it, said something else", func(a, x *rolePhone) {
+			x.joined(x.id, join(contest.Keyer, 1))
+			x.joined(x.id, join(contest.Official, 2))
+			a.says(x.id, contest.Member{Role: contest.Coach, Invite: 1})
+		}, contest.Official},
+		{"said twice", func(a, x *rolePhone) {
+			a.says(x.id, keyer)
+			x.joined(x.id, join(contest.Official, 2))
+			x.joined(x.id, join(contest.Official, 2))
+		}, contest.Official},
+		{"one that it had taken up before", func(a, x *rolePhone) {
+			x.joined(x.id, join(contest.Official, 2))
+			x.joined(x.id, join(contest.Keyer, 1))
+			a.says(x.id, keyer)
+			x.joined(x.id, join(contest.Official, 2))
+		}, ""},
+		{"what cannot be read", func(a, x *rolePhone) {
+			a.says(x.id, keyer)
+			x.joined(x.id, "?")
+		}, ""},
+		{"shut out", func(a, x *rolePhone) {
+			a.says(x.id, contest.Member{Role: contest.Keyer, Shut: true})
+			x.joined(x.id, join(contest.Official, 2))
+		}, ""},
+		{"made an owner", func(a, x *rolePhone) {
+			a.says(x.id, contest.Member{Role: contest.Owner})
+			x.joined(x.id, join(contest.Keyer, 2))
+		}, ""},
+		{"who began it", func(a, x *rolePhone) {
+			a.joined(a.id, join(contest.Official, 2))
+			x.joined(a.id, join(contest.Official, 2))
+		}, ""},
+	} {
+		d, a := newClaimDay(t)
+		x := d.joins(2, a)
+		tc.story(a, x)
+		c := d.end()
+		j, ok := c.Reinvited(x.id)
+		if ok != (tc.want != "") || ok && j.Role != tc.want {
+			t.Errorf("%s: %+v %v", tc.name, j, ok)
+		}
+		if _, ok := c.Reinvited(a.id); ok {
+			t.Errorf("%s: who began it is invited to another role", tc.name)
+		}
+	}
+}
+
 // joined writes what a phone says of an invitation that one took up.
 func (p *rolePhone) joined(of record.PhoneID, value string) record.Ref {
 	p.tb.Helper()

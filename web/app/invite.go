@@ -63,6 +63,23 @@ func (s *State) CanInvite() bool {
 	return s.authorityAt(s.Open.Contest) >= 0 && s.Open.Contest.Owns(s.Phone.ID)
 }
 
+// Instead is what this phone is now in the contest to which an invitation came, ""
+// when it is nothing there, or stays what it is.
+func (s *State) Instead() string {
+	t := &s.TakeIn
+	role := s.invitedTo(t.Pass.Contest)
+	switch {
+	case t.folder != nil && len(t.files) > 0:
+		role = s.roleIn(t.folder.Contest)
+	case s.Open != nil && s.Open.Head.ID == t.Pass.Contest:
+		role = s.Role()
+	}
+	if role == t.Pass.Role {
+		return ""
+	}
+	return role
+}
+
 // ticket writes the invitation that is chosen, with the records as they are
 // signed, or without.
 func (s *State) ticket(whole bool) ([]byte, error) {

@@ -99,6 +99,9 @@ func (s *State) member(m Msg, change func(*contest.Member)) []Effect {
 	mem, _ := c.Member(id)
 	was := mem
 	mem.Who = s.holder(id)
+	if j, ok := c.Join(id); ok {
+		mem.Invite = j.No
+	}
 	if s.Phones.Phone == id.String() {
 		mem.Why = s.Phones.Why
 	}

@@ -60,22 +60,31 @@ func (s *State) restorePass(e Entry) {
 
 // Role is what this phone is for in the open contest: what an owner said, what it
 // was invited to, and in a sealed contest a keyer's when nobody said anything.
-func (s *State) Role() string {
-	c := s.Open.Contest
+func (s *State) Role() string { return s.roleIn(s.Open.Contest) }
+
+func (s *State) roleIn(c *contest.Contest) string {
 	role := c.Role(s.Phone.ID)
+	if j, ok := c.Reinvited(s.Phone.ID); ok {
+		role = j.Role
+	}
 	switch {
 	case role != "":
 		return role
 	case s.authorityAt(c) >= 0:
 		return contest.Owner
 	}
+	if role = s.invitedTo(c.ID.String()); role == "" && c.Settings.Sealed {
+		role = contest.Keyer
+	}
+	return role
+}
+
+// invitedTo is the role of the invitation to a contest that this phone took up.
+func (s *State) invitedTo(id string) string {
 	for _, p := range s.Passes {
-		if p.Contest == s.Open.Head.ID && p.Role != "" {
+		if p.Contest == id && p.Role != "" {
 			return p.Role
 		}
-	}
-	if c.Settings.Sealed {
-		return contest.Keyer
 	}
 	return ""
 }

@@ -286,16 +286,15 @@ func (s *State) claim() []written {
 	return []written{{Subject: s.Phone.ID.Subject(record.KindClaim), Value: record.Claim(c.ID, s.Phone.ID, a.Signing())}}
 }
 
-// welcome gives the phones their roles that prove they were invited, and those with
-// a role what they need to know. An official's invitation is good for one phone: who
-// else has it is left to the owner.
+// welcome gives the phones their roles that prove they were invited, for the first
+// time or to another role, and those with a role what they need to know.
 func (s *State) welcome(m Msg) []Effect {
 	c := s.Open.Contest
 	a, ok := s.authority(c)
 	if !ok || !c.Owns(s.Phone.ID) || len(m.Rand) < 32 {
 		return nil
 	}
-	entries, err := s.turnOn(m)
+	entries, err := s.turnOn(m, a)
 	if err != nil {
 		return s.refuse(err)
 	}
@@ -304,25 +303,23 @@ func (s *State) welcome(m Msg) []Effect {
 			continue
 		}
 		mem, said := c.Member(p)
-		j, ok := s.invited(a, p)
+		is, invited := s.takenUp(a, p)
 		switch {
-		case said:
-			ok = lacks(mem, c.Turn())
-		case ok:
-			ok = !c.Owns(p) && !(j.Role == contest.Official && s.usedBefore(a, j, p))
-			mem = contest.Member{Role: j.Role, Who: s.holder(p), Invite: j.No, Box: j.Box}
-		}
-		if !ok {
+		case invited && reads(mem) && !reads(is):
+			continue // one at a time, by turnOn
+		case invited:
+			mem = is
+		case !said || !lacks(mem, c.Turn()):
 			continue
 		}
 		if err := s.equip(&mem, p, c.Turn(), m.Rand); err != nil {
 			return s.refuse(err)
 		}
-		if said && len(mem.Keys) == 0 {
+		if !invited && len(mem.Keys) == 0 {
 			continue // nothing can be sealed to it yet
 		}
 		entries = append(entries, written{Subject: p.Subject(record.KindRole), Value: string(tree.Write(&mem))})
-		if !said {
+		if invited {
 			s.Open.welcomed = append(s.Open.welcomed, mem)
 		}
 	}
@@ -338,13 +335,36 @@ func lacks(m contest.Member, turn uint32) bool {
 	return !m.Shut && m.Role != "" && (len(m.Keys) == 0 || reads(m) && m.Turn < turn)
 }
 
-// turnOn goes to the next turn when two owners shut phones out without knowing of
+// takenUp is what a phone becomes that took an invitation up of which owners said
+// nothing yet. An official's invitation is good for one phone: who else has it is
+// left to the owner.
+func (s *State) takenUp(a seal.Authority, p record.PhoneID) (m contest.Member, ok bool) {
+	c := s.Open.Contest
+	j, ok := s.invited(a, p)
+	ok = ok && !c.Owns(p) && s.untold(p) && !(j.Role == contest.Official && s.usedBefore(a, j, p))
+	return contest.Member{Role: j.Role, Who: s.holder(p), Invite: j.No, Box: j.Box}, ok
+}
+
+// untold tells whether owners said nothing of a phone, or nothing since it took up
+// an invitation to another role.
+func (s *State) untold(p record.PhoneID) bool {
+	_, said := s.Open.Contest.Member(p)
+	_, anew := s.Open.Contest.Reinvited(p)
+	return !said || anew
+}
+
+// turnOn goes to the next turn when an official took up an invitation to a role that
+// reads no answers, and when two owners shut phones out without knowing of
 // each other: each gave the phone that the other shut out the secret of the same
 // turn. That a phone is shut out holds.
-func (s *State) turnOn(m Msg) ([]written, error) {
+func (s *State) turnOn(m Msg, a seal.Authority) ([]written, error) {
 	c := s.Open.Contest
 	for _, p := range phones(c.State().Runs()) {
 		mem, _ := c.Member(p)
+		if is, ok := s.takenUp(a, p); ok && reads(mem) && !reads(is) {
+			s.Open.welcomed = append(s.Open.welcomed, is)
+			return s.sayOf(m, p, mem, is)
+		}
 		if !mem.Shut || !mem.Doubt {
 			continue
 		}
@@ -375,7 +395,7 @@ func (s *State) usedBefore(a seal.Authority, j contest.Join, p record.PhoneID) b
 // by another one, too.
 func (s *State) Twice(p record.PhoneID) bool {
 	a, owner := s.authority(s.Open.Contest)
-	if _, said := s.Open.Contest.Member(p); said || !owner {
+	if !owner || !s.untold(p) {
 		return false
 	}
 	j, ok := s.invited(a, p)

@@ -386,6 +386,99 @@ func TestAnOfficialsInvitationServesOnePhone(t *testing.T) {
 	}
 }
 
+// A phone that has a role and takes an invitation to another one up has that from
+// then on, on the owner's phone as soon as that hears of it.
+func TestInvitedToAnotherRole(t *testing.T) {
+	owner := sealedDay(t)
+	r := joined(t, owner, contest.Keyer, 70, "MB")
+	id := r.State.Phone.ID
+	roles := func(there, here string) {
+		t.Helper()
+		if got, own := owner.State.Open.Contest.Role(id), r.State.Role(); got != there || own != here {
+			t.Fatalf("to the owner it is %q, to itself %q: %+v", got, own, owner.State.Notice)
+		}
+	}
+	passes(t, r, owner)
+	passes(t, owner, r)
+	roles(contest.Keyer, contest.Keyer)
+	setKey(t, owner, "AB")
+
+	r.Visit("#/take-in")
+	file := ticket(t, owner, contest.Official)
+	r.Send(app.Msg{Do: "file", Args: []string{"take-in", "a.txt"}, Bytes: file})
+	if is := r.State.Instead(); is != contest.Keyer {
+		t.Errorf("the page says it is %q", is)
+	}
+	r.Do("take-in.accept")
+	roles(contest.Keyer, contest.Official)
+	if got := answersOf(keyOf(r)); got != "A B" {
+		t.Errorf("invited as an official it reads %q", got)
+	}
+	setKey(t, r, "ABC")
+	passes(t, r, owner)
+	roles(contest.Official, contest.Official)
+	if got := answersOf(keyOf(owner)); got != "A B C" || !strings.Contains(owner.State.Notice.Text, "MB") {
+		t.Errorf("the owner reads %q: %+v", got, owner.State.Notice)
+	}
+	// Another phone with the same invitation keeps the role it has.
+	second := joined(t, owner, contest.Coach, 80, "XY")
+	passes(t, second, owner)
+	takeIn(t, second, file)
+	passes(t, second, owner)
+	if got := owner.State.Open.Contest.Role(second.State.Phone.ID); got != contest.Coach || !owner.State.Twice(second.State.Phone.ID) {
+		t.Errorf("with an invitation that was used before it is %q", got)
+	}
+
+	// What the owner says by a tap stands, whatever was taken up before.
+	at(owner, "phones")
+	owner.Do(app.Action("phones.role", id.String(), contest.Coach))
+	if turn := owner.State.Open.Contest.Turn(); turn != 2 {
+		t.Errorf("it is turn %d", turn)
+	}
+	passes(t, owner, r)
+	passes(t, r, owner)
+	roles(contest.Coach, contest.Coach)
+
+	// Nor is an invitation good for a second time.
+	takeIn(t, r, ticket(t, owner, contest.Keyer))
+	passes(t, r, owner)
+	takeIn(t, r, file)
+	passes(t, r, owner)
+	if got := owner.State.Open.Contest.Role(id); got != contest.Keyer {
+		t.Errorf("with an invitation that it had used it is %q", got)
+	}
+
+	// Back among the officials, and out of them again by an invitation: what is
+	// answered then is not for it.
+	takeIn(t, r, ticket(t, owner, contest.Official))
+	passes(t, r, owner)
+	passes(t, owner, r)
+	roles(contest.Official, contest.Official)
+	takeIn(t, r, ticket(t, owner, contest.Keyer))
+	roles(contest.Official, contest.Keyer)
+	passes(t, r, owner)
+	roles(contest.Keyer, contest.Keyer)
+	if turn := owner.State.Open.Contest.Turn(); turn != 3 {
+		t.Errorf("it is turn %d", turn)
+	}
+	at(owner, "key", "1")
+	owner.Do("key.item:1")
+	owner.Do("key.answer:D")
+	passes(t, owner, r)
+	if got := answersOf(keyOf(r)); strings.Contains(got, "D") {
+		t.Errorf("who is a keyer again reads %q", got)
+	}
+
+	// Who is shut out is not let in by an invitation.
+	at(owner, "phones")
+	owner.Do(app.Action("phones.shut", id.String()))
+	takeIn(t, r, ticket(t, owner, contest.Official))
+	passes(t, r, owner)
+	if m, _ := owner.State.Open.Contest.Member(id); !m.Shut || m.Role != contest.Keyer {
+		t.Errorf("shut out and invited it is %+v", m)
+	}
+}
+
 func TestShuttingOutAnOfficialTurnsTheSecret(t *testing.T) {
 	owner := sealedDay(t)
 	stays := joined(t, owner, contest.Official, 70, "JK")

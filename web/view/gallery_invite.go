@@ -73,6 +73,7 @@ func galleryInvite() []Sample {
 	owner.Send(app.Msg{Do: "offered", Args: []string{"invite", "saved"}})
 	given := owner.State.Invite
 	add("take-in/an invitation", arrive(namedPhone(3, ""), official))
+	add("take-in/an invitation to another role", arrive(cameBy(90, "TT", invitation(owner, contest.Keyer)), official))
 	first, second := cameBy(60, "JK", official), cameBy(62, "XY", official)
 	keyer := cameBy(80, "MB", invitation(owner, contest.Keyer))
 	add("contest/invited, without initials", cameBy(5, "", official).State)

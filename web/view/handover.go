@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"keelcard/engine/contest"
 	"keelcard/engine/merge"
 	"keelcard/engine/record"
 	"keelcard/web/app"
@@ -158,8 +159,11 @@ func invited(s *app.State) m.Part {
 		return m.Group()
 	}
 	alone := s.TakeInContest() == ""
+	is := s.Instead()
 	return parts.Card("invited", words.T("take-in.invite", or(t.Title, words.T("core.no-name")), words.T("phones.role-"+t.Pass.Role)),
 		parts.Para(words.T("phones.does-"+t.Pass.Role)),
+		m.If(is == contest.Owner, parts.Notice(parts.Info, words.T("take-in.invite-owner"))),
+		m.If(is != "" && is != contest.Owner, parts.Notice(parts.Caution, words.T("take-in.invite-instead", words.T("phones.role-"+or(is, contest.Keyer)), words.T("phones.role-"+t.Pass.Role)))),
 		parts.Para(words.T("take-in.invite-role")),
 		parts.Para(words.T("take-in.invite-initials"), "soft"),
 		m.If(alone, parts.Para(words.T("take-in.invite-alone"))),
