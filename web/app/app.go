@@ -63,6 +63,7 @@ type State struct {
 	saves    int               // number of the last Save
 	inFlight map[string][]Op
 	unsaved  []Op // ops of saves that failed, to go with the next
+	waiting  []Op // ops that were not asked for yet, to go behind those
 }
 
 // Phone is this device.

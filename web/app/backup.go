@@ -162,7 +162,7 @@ func allRecords(s *State, m Msg) []Effect {
 		return nil
 	}
 	load := Load{Tag: "backup/" + s.Backup.Working, Bucket: BucketRecord}
-	if len(s.unsaved) > 0 {
+	if s.holdsUnsaved() {
 		return []Effect{s.save(), load}
 	}
 	return []Effect{load}

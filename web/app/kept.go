@@ -42,10 +42,11 @@ func keptHandlers() handlers {
 // save asks for ops to be kept, with any whose save failed before in front, so
 // that what is on disk never has a gap. For the same reason nothing is asked for
 // between a failure and the last answer that is still to come: an empty save
-// then brings the answer upon which the rest goes.
+// then brings the answer upon which the rest goes. Until then it waits apart, since
+// what is on its way may fail, too, and has to go before it.
 func (s *State) save(ops ...Op) Effect {
 	s.mirror(ops)
-	s.unsaved = append(s.unsaved, ops...)
+	s.waiting = append(s.waiting, ops...)
 	failed := s.Disk.Fault.Text != ""
 	if s.Disk.Closed || failed && len(s.inFlight) > 0 {
 		return s.ask(nil, false)
@@ -54,24 +55,25 @@ func (s *State) save(ops ...Op) Effect {
 }
 
 func (s *State) saveAll(again bool) Effect {
-	ops := s.unsaved
-	s.unsaved = nil
+	ops := append(s.unsaved, s.waiting...)
+	s.unsaved, s.waiting = nil, nil
 	return s.ask(ops, again)
 }
 
 func (s *State) ask(ops []Op, again bool) Effect {
 	s.saves++
-	tag := "save-" + itoa(s.saves)
+	tag := saveTag(s.saves)
 	s.inFlight[tag] = ops
 	return Save{Tag: tag, Ops: ops, Again: again}
 }
 
+func saveTag(n int) string { return "save-" + itoa(n) }
+
 // saveRemovals takes things away before anything else is saved, which may have
 // waited for the room. What waited for the same contest is not needed any more.
 func (s *State) saveRemovals(contest string, ops []Op) Effect {
-	s.unsaved = slices.DeleteFunc(s.unsaved, func(op Op) bool {
-		return op.Bucket != BucketMeta && strings.HasPrefix(op.Key, contest)
-	})
+	of := func(op Op) bool { return op.Bucket != BucketMeta && strings.HasPrefix(op.Key, contest) }
+	s.unsaved, s.waiting = slices.DeleteFunc(s.unsaved, of), slices.DeleteFunc(s.waiting, of)
 	if s.Disk.Closed || len(s.inFlight) > 0 {
 		return s.save(ops...)
 	}
@@ -93,8 +95,11 @@ func (s *State) mirror(ops []Op) {
 
 // Kept tells whether everything so far is on disk.
 func (s *State) Kept() bool {
-	return len(s.inFlight) == 0 && len(s.unsaved) == 0 && len(s.Disk.photos) == 0
+	return len(s.inFlight) == 0 && !s.holdsUnsaved() && len(s.Disk.photos) == 0
 }
+
+// holdsUnsaved tells whether something has to be saved and is not on its way.
+func (s *State) holdsUnsaved() bool { return len(s.unsaved)+len(s.waiting) > 0 }
 
 func saved(s *State, m Msg) []Effect {
 	ops, ok := s.inFlight[m.Arg(0)]
@@ -102,7 +107,7 @@ func saved(s *State, m Msg) []Effect {
 	switch {
 	case !ok || s.Disk.Closed || len(s.inFlight) > 0:
 		return nil
-	case len(s.unsaved) > 0:
+	case s.holdsUnsaved():
 		return []Effect{s.save()}
 	case len(s.Disk.photos) > 0 && slices.ContainsFunc(ops, func(op Op) bool { return op.Value == nil }):
 		return s.savePhotos() // there may be room for them now
@@ -130,7 +135,7 @@ func saveFailed(s *State, m Msg) []Effect {
 			s.unsaved = append(s.unsaved, op)
 		}
 	}
-	if len(photos) > 0 && len(s.unsaved) > 0 && len(s.inFlight) == 0 {
+	if len(photos) > 0 && s.holdsUnsaved() && len(s.inFlight) == 0 {
 		return []Effect{s.save()}
 	}
 	return nil
@@ -195,12 +200,13 @@ func (s *State) rescue() []Effect {
 	for _, key := range sorting.Keys(s.Disk.meta) {
 		ops = append(ops, Op{BucketMeta, key, s.Disk.meta[key]})
 	}
-	ops = append(ops, s.Disk.photos...)
 	ops = append(ops, picturesIn(s.unsaved)...)
-	for _, under := range s.inFlight {
-		ops = append(ops, picturesIn(under)...)
+	ops = append(ops, s.Disk.photos...)
+	for n := range s.saves {
+		ops = append(ops, picturesIn(s.inFlight[saveTag(n+1)])...)
 	}
-	s.inFlight, s.unsaved, s.Disk.photos = map[string][]Op{}, nil, nil
+	ops = append(ops, picturesIn(s.waiting)...)
+	s.inFlight, s.unsaved, s.waiting, s.Disk.photos = map[string][]Op{}, nil, nil, nil
 	text, names := words.T("core.emptied"), ""
 	if s.Open != nil {
 		ops = append(ops, s.openOps()...)
