@@ -165,7 +165,7 @@ func invited(s *app.State) m.Part {
 		m.If(is == contest.Owner, parts.Notice(parts.Info, words.T("take-in.invite-owner"))),
 		m.If(is != "" && is != contest.Owner, parts.Notice(parts.Caution, words.T("take-in.invite-instead", words.T("phones.role-"+or(is, contest.Keyer)), words.T("phones.role-"+t.Pass.Role)))),
 		parts.Para(words.T("take-in.invite-role")),
-		parts.Para(words.T("take-in.invite-initials"), "soft"),
+		m.If(s.Phone.Initials == "", parts.Para(words.T("take-in.invite-initials"), "soft")),
 		m.If(alone, parts.Para(words.T("take-in.invite-alone"))),
 		m.If(alone || t.Ready != nil && t.Ready.Empty(), parts.Button(words.T("take-in.invite-accept"), "take-in.accept", parts.ID("invite-accept"), parts.Primary, parts.Big)),
 		m.If(t.Ready == nil, parts.Button(words.T("take-in.dismiss"), "take-in.dismiss", parts.ID("invite-dismiss"), parts.Wide)))
