@@ -3,6 +3,7 @@
 SHELL := /usr/bin/env bash
 .SHELLFLAGS := -euo pipefail -c
 .DEFAULT_GOAL := run
+MAKEFLAGS += --no-print-directory
 
 # Packages that touch no browser: they are tested as the phone runs them, too.
 PURE := ./engine/... ./web/app/... ./web/markup/... ./web/view/... ./web/figure/... ./web/words/...
@@ -18,8 +19,11 @@ run: ## build and serve on this machine
 gallery: ## every view in every state, on one page
 	go run ./web/serve -gallery
 
-# What the build machine runs, in the order in which it is quickest to fail.
-test: tools check native node fuzz browser size e2e
+# What the build machine runs, in the order in which it is quickest to fail. What
+# is lacking is installed while form is looked at.
+test:
+	@$(MAKE) -j2 tools check
+	@$(MAKE) native node fuzz browser size e2e
 
 check: ## form and vet, for both targets
 	@echo "== form and vet"
@@ -29,9 +33,14 @@ check: ## form and vet, for both targets
 	go tool staticcheck ./...
 	checker=$$(go tool -n staticcheck); $(WASM) "$$checker" ./wasm/...
 
-native: ## every test, with the race detector
+# The race detector takes ten times as long: what can be tried briefly is tried
+# so with it, and in full without.
+LONG = $(addprefix ./,$(shell grep -rl --include='*_test.go' --exclude-dir=node_modules 'testing\.Short()' engine web | xargs -n1 dirname | sort -u))
+
+native: ## every test, with the race detector and in full
 	@echo "== native tests"
-	go test -race ./...
+	go test -race -short ./...
+	go test $(LONG)
 
 cases: ## run worked cases; CASES=/path runs your own
 	go test ./engine/cases -count=1 -run TestCases -v -cases "$$(realpath "$(or $(CASES),testdata)")"

@@ -40,12 +40,15 @@ type day struct {
 // A day of phones comes to the same everywhere, and nothing that a phone had is
 // ever gone from it.
 func TestADayOfPhones(t *testing.T) {
-	rounds := days
+	hundreds := 100 // of days
 	if testing.Short() {
-		rounds = 3
+		hundreds = 3
 	}
-	for i := range rounds {
-		t.Run(fmt.Sprint(i), func(t *testing.T) { rapid.Check(t, checkDay) })
+	for i := range hundreds {
+		t.Run(fmt.Sprint(i), func(t *testing.T) {
+			t.Parallel()
+			rapid.Check(t, checkDay)
+		})
 	}
 }
 

@@ -57,7 +57,7 @@ func TestKeysOfOnePhone(t *testing.T) {
 	for n := range good {
 		refused("cut", phoneKey, fair, phone, 2, good[:n])
 	}
-	for bit := range 8 * len(good) {
+	for bit := 0; bit < 8*len(good); bit += stride(11) {
 		refused("changed", phoneKey, fair, phone, 2, flip(good, bit))
 	}
 }

@@ -11,6 +11,9 @@ import (
 )
 
 func TestGalleryShowsEveryView(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the tests of the views draw each of them")
+	}
 	samples := view.Gallery()
 	if len(samples) == 0 {
 		t.Fatal("there are no samples")

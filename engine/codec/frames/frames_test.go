@@ -134,6 +134,9 @@ func TestFewFramesAreWasted(t *testing.T) {
 			if blocks > 100 {
 				runs = 20
 			}
+			if testing.Short() {
+				runs = 20
+			}
 			wasted := 0
 			for run := range runs {
 				pick := enginetest.Seeded(uint64(blocks*1000 + loss*100 + run))
