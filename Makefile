@@ -9,7 +9,7 @@ MAKEFLAGS += --no-print-directory
 PURE := ./engine/... ./web/app/... ./web/markup/... ./web/view/... ./web/figure/... ./web/words/...
 WASM := GOOS=js GOARCH=wasm
 # The whole environment is handed to the program, and there is room for little.
-NODE_RUNNER = env -i PATH=$(PATH) HOME=$(HOME) $(shell go env GOROOT)/lib/wasm/go_js_wasm_exec
+NODE_RUNNER = env -i PATH=$(PATH) HOME=$(HOME) GOGC=$(GOGC) $(shell go env GOROOT)/lib/wasm/go_js_wasm_exec
 
 .PHONY: run gallery test check native cases node fuzz browser e2e bench size fmt clean tools release
 
@@ -36,6 +36,10 @@ check: ## form and vet, for both targets
 # The race detector takes ten times as long: what can be tried briefly is tried
 # so with it, and in full without.
 LONG = $(addprefix ./,$(shell grep -rl --include='*_test.go' --exclude-dir=node_modules 'testing\.Short()' engine web | xargs -n1 dirname | sort -u))
+
+# Most tests hold little at a time and throw it away: with the usual limit they
+# spend half of their time on collecting it.
+native node: export GOGC := 400
 
 native: ## every test, with the race detector and in full
 	@echo "== native tests"

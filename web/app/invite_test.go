@@ -116,6 +116,38 @@ func TestShuttingOutWhoUsedAnInvitationTwice(t *testing.T) {
 	}
 }
 
+// A coach took an official's invitation up that another phone had used: it stays a
+// coach, and reads by that invitation. When the owner says that it is a coach, it
+// does not read what is answered from then on.
+func TestACoachWhoUsedAnInvitationTwice(t *testing.T) {
+	owner := sealedDay(t)
+	file := ticket(t, owner, contest.Official)
+	first, coach := newPhone(t, 70, "JK"), joined(t, owner, contest.Coach, 80, "XY")
+	takeIn(t, first, file)
+	passes(t, first, owner)
+	passes(t, coach, owner)
+	takeIn(t, coach, file)
+	passes(t, coach, owner)
+	id := coach.State.Phone.ID
+	at(owner, "phones")
+	if !owner.State.Twice(id) {
+		t.Fatal("it is not said that the invitation was used twice")
+	}
+	owner.Do(app.Action("phones.role", id.String(), contest.Coach))
+	if turn := owner.State.Open.Contest.Turn(); turn != 2 || owner.State.Twice(id) {
+		t.Errorf("it is turn %d", turn)
+	}
+	setKey(t, owner, "ABC")
+	passes(t, owner, coach)
+	passes(t, owner, first)
+	if got := answersOf(keyOf(coach)); got != "" {
+		t.Errorf("the coach reads %q", got)
+	}
+	if got := answersOf(keyOf(first)); got != "A B C" {
+		t.Errorf("the official reads %q", got)
+	}
+}
+
 // Every word that is wrong is named.
 func TestWrongWordsAreNamed(t *testing.T) {
 	r := sealedDay(t)

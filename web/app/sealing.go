@@ -436,7 +436,7 @@ func (s *State) sayOf(m Msg, id record.PhoneID, was, is contest.Member) ([]writt
 	c := s.Open.Contest
 	turn := c.Turn()
 	a, owner := s.authority(c)
-	if j, ok := s.invited(a, id); owner && ok && was.Role == "" {
+	if j, ok := s.invited(a, id); owner && ok && !reads(was) && (was.Role == "" || s.untold(id)) {
 		was.Role = j.Role // it reads what its invitation lets it read
 	}
 	next := owner && c.Secret(turn) == "" && reads(was) && !reads(is)
