@@ -33,18 +33,14 @@ check: ## form and vet, for both targets
 	go tool staticcheck ./...
 	checker=$$(go tool -n staticcheck); $(WASM) "$$checker" ./wasm/...
 
-# The race detector takes ten times as long: what can be tried briefly is tried
-# so with it, and in full without.
-LONG = $(addprefix ./,$(shell grep -rl --include='*_test.go' --exclude-dir=node_modules 'testing\.Short()' engine web | xargs -n1 dirname | sort -u))
-
 # Most tests hold little at a time and throw it away: with the usual limit they
 # spend half of their time on collecting it.
 native node: export GOGC := 400
 
-native: ## every test, with the race detector and in full
+native: ## every test; with the race detector, which is slow, what starts goroutines
 	@echo "== native tests"
-	go test -race -short ./...
-	go test $(LONG)
+	go test ./...
+	go test -race ./web/serve
 
 cases: ## run worked cases; CASES=/path runs your own
 	go test ./engine/cases -count=1 -run TestCases -v -cases "$$(realpath "$(or $(CASES),testdata)")"

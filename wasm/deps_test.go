@@ -222,6 +222,26 @@ func TestNoClockAndNoChance(t *testing.T) {
 	}
 }
 
+// Only what runs in the page or serves it does several things at once. So the race
+// detector is for the host alone: see the Makefile.
+func TestOnlyTheBorderStartsGoroutines(t *testing.T) {
+	for _, s := range sources(t) {
+		if within(s.pkg, "wasm", "web/serve") {
+			continue
+		}
+		ast.Inspect(s.file, func(n ast.Node) bool {
+			_, starts := n.(*ast.GoStmt)
+			if sel, ok := n.(*ast.SelectorExpr); ok {
+				starts = sel.Sel.Name == "Go" // of a group that waits
+			}
+			if starts {
+				t.Errorf("%s starts a goroutine: its package then has to be tested with the race detector", s.path)
+			}
+			return true
+		})
+	}
+}
+
 func TestEveryPackageSaysWhatItIs(t *testing.T) {
 	said := map[string]bool{}
 	for _, s := range sources(t) {
